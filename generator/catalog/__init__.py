@@ -1,0 +1,1 @@
+"""The catalogue: profiles/ read into frozen tables, each value with its source."""

@@ -1,0 +1,190 @@
+"""The frozen tables that the catalogue is read into: lengths mm, forces N, masses kg, moduli MPa."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One value of a profile as its file gives it, for people: text, unit, where it comes from.
+
+    `verified` is False for a value from memory (tag M of the reference) or common practice;
+    an invented value is `invented` and needs no source.
+    """
+
+    field: str
+    text: str
+    value: float | str | bool | tuple[float, ...]
+    unit: str
+    source: str
+    invented: bool
+    verified: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Profile:
+    """What every profile has: a name, a line of description, and its entries for `catalog`."""
+
+    name: str
+    description: str
+    file: str
+    entries: tuple[Entry, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Material(Profile):
+    """`expansion_per_k` 1/K; `welded_*` are the strengths within 1 in of a weld."""
+
+    density_kg_m3: float
+    modulus_mpa: float
+    shear_modulus_mpa: float
+    yield_mpa: float
+    ultimate_mpa: float
+    welded_yield_mpa: float
+    welded_ultimate_mpa: float
+    expansion_per_k: float
+
+
+@dataclass(frozen=True, slots=True)
+class Post(Profile):
+    """Square or rectangular tube on a welded base plate. `width_mm` along the leg, `depth_mm` across."""
+
+    material: str
+    width_mm: float
+    depth_mm: float
+    wall_mm: float
+    corner_mm: float
+    plate_mm: float
+    plate_thickness_mm: float
+    bolt_spacing_mm: float
+    bolt_hole_mm: float
+    nosing_margin_mm: float
+    hole_clearance_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Rail(Profile):
+    """Top rail tube: `width_mm` level across the leg, `depth_mm` square to the walking line."""
+
+    material: str
+    width_mm: float
+    depth_mm: float
+    wall_mm: float
+    corner_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Bracket(Profile):
+    """Plate between a post's top and the rail; `length_mm` along the rail."""
+
+    material: str
+    length_mm: float
+    width_mm: float
+    thickness_mm: float
+    screws: int
+    screw: str
+
+
+@dataclass(frozen=True, slots=True)
+class Cable(Profile):
+    """`modulus_mpa` holds on `area_mm2`, the metallic area. `min_bend_mm` 0: not to be bent."""
+
+    material: str
+    construction: str
+    diameter_mm: float
+    max_diameter_mm: float
+    area_mm2: float
+    modulus_mpa: float
+    breaking_n: float
+    mass_kg_m: float
+    constructional_stretch: float
+    min_bend_mm: float
+    trim_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Fitting(Profile):
+    """Threaded stud swaged on a cable; it passes the end post and is held by a nut behind it.
+
+    `overall_mm` from the stud's tip to the mouth of the sleeve, `bore_mm` how far the cable goes
+    into the sleeve, `cable_setback_mm` from the post's inner face to the end of the cable in the
+    sleeve at the starting thread engagement (negative: beyond the face).
+    """
+
+    material: str
+    cable_mm: float
+    stud_mm: float
+    thread_pitch_mm: float
+    thread_mm: float
+    overall_mm: float
+    sleeve_mm: float
+    sleeve_length_mm: float
+    bore_mm: float
+    cable_setback_mm: float
+    nut_flats_mm: float
+    nut_height_mm: float
+    washer_mm: float
+    washer_thickness_mm: float
+    efficiency: float
+
+
+@dataclass(frozen=True, slots=True)
+class Anchor(Profile):
+    """Fastener of a base plate. `style`: through-bolt or lag. `lengths_mm` under the head, ascending."""
+
+    material: str
+    style: str
+    diameter_mm: float
+    lengths_mm: tuple[float, ...]
+    head_flats_mm: float
+    head_height_mm: float
+    nut_height_mm: float
+    washer_mm: float
+    washer_thickness_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Spacer(Profile):
+    """Slim drilled bar between posts: `width_mm` across the leg, `thickness_mm` along it.
+
+    `end_distance_mm` from the outermost hole to the bar's end.
+    """
+
+    material: str
+    width_mm: float
+    thickness_mm: float
+    end_distance_mm: float
+    hole_clearance_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """One limit of a rule set. `value` in `unit` base units: mm, N, deg, or a count."""
+
+    key: str
+    value: float
+    unit: str
+    text: str
+    clause: str
+    edition: str
+    source: str
+    verified: bool
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class RuleSet(Profile):
+    """Limits of one code edition by key, such as `guard.height.level`."""
+
+    edition: str
+    limits: Mapping[str, Limit]
+
+    def limit(self, key: str) -> Limit:
+        """The limit of that key.
+
+        Raises:
+            KeyError: this rule set has no such limit.
+        """
+        return self.limits[key]

@@ -1,0 +1,1 @@
+"""The job spec: text read into a validated `Job`."""
