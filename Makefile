@@ -43,7 +43,7 @@ types: $(READY)
 	$(BIN)/pyright
 
 floors: $(READY)
-	$(BIN)/lint-imports
+	$(BIN)/lint-imports --no-logo
 
 unit: $(READY)
 	$(BIN)/python -m pytest -m "not slow"
