@@ -1,0 +1,152 @@
+"""One value of a profile: the text in its file turned into a number in base units, or a fault."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Literal
+
+from generator.units import UnitError, parse_quantity
+
+Bound = Literal["positive", "not negative", "any"]
+Value = float | str | bool | tuple[float, ...]
+
+NAME = re.compile(r"[a-z0-9][a-z0-9._-]*")
+
+# Base unit of each dimension, as the tables keep it.
+BASE_UNIT = {
+    "length": "mm",
+    "lengths": "mm",
+    "force": "N",
+    "stress": "MPa",
+    "density": "kg/m3",
+    "area": "mm2",
+    "mass_per_length": "kg/m",
+    "expansion": "1/K",
+    "angle": "deg",
+    "number": "",
+    "ratio": "",
+    "count": "",
+    "text": "",
+    "name": "",
+}
+
+_WANTED = {
+    "length": "a length with its unit, such as 2-1/2 in or 60 mm",
+    "lengths": "a list of lengths with units, such as [3 in, 4 in]",
+    "force": "a force with its unit, such as 200 lbf or 890 N",
+    "stress": "a stress with its unit, such as 35 ksi or 241 MPa",
+    "density": "a density with its unit, such as 0.098 lb/in3 or 2700 kg/m3",
+    "area": "an area with its unit, such as 6.02 mm2 or 0.0093 in2",
+    "mass_per_length": "a mass per length with its unit, such as 0.0325 lb/ft or 0.048 kg/m",
+    "expansion": "an expansion with its unit, such as 23.6e-6 1/K or 13.1e-6 1/degF",
+    "angle": "an angle in degrees",
+    "number": "a number",
+    "ratio": "a share, such as 0.9 or 90 %",
+    "count": "a whole number",
+    "text": "text on one line",
+    "name": "a profile's name: small letters, digits, dots, hyphens and underscores",
+}
+
+_BOUND_WORDS = {"positive": ", above zero", "not negative": ", not below zero", "any": ""}
+
+
+class FieldFault(ValueError):
+    """A value that a field does not take; its text says what is accepted."""
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One row of a profile's table: key in the file, attribute of the dataclass, what it may be.
+
+    `default` is text as a file would give it, or `=key` for the value of another key; without
+    one the key is required.
+    """
+
+    key: str
+    attribute: str
+    dimension: str
+    bound: Bound = "positive"
+    default: str | None = None
+    choices: tuple[str, ...] = ()
+
+    @property
+    def unit(self) -> str:
+        """Base unit of the value, empty for a bare number, a count, text or a name."""
+        return BASE_UNIT[self.dimension]
+
+    @property
+    def wanted(self) -> str:
+        """What this field accepts, for people."""
+        if self.choices:
+            return "one of " + ", ".join(self.choices)
+        bound = "" if self.dimension in ("text", "name") else _BOUND_WORDS[self.bound]
+        return _WANTED[self.dimension] + bound
+
+    @property
+    def default_source(self) -> str:
+        """How the entry of a value names the default that it comes from."""
+        if self.default is not None and self.default.startswith("="):
+            return f"as {self.default[1:]}, unless given"
+        return "default, unless given"
+
+
+def parse(field: Field, raw: object) -> tuple[Value, str]:
+    """Value in base units and the text that was written.
+
+    Raises:
+        FieldFault: `raw` is not what the field takes.
+    """
+    if isinstance(raw, bool) or raw is None or isinstance(raw, dict):
+        raise FieldFault(field.wanted)
+    if field.dimension == "lengths":
+        return _lengths(field, raw)
+    if isinstance(raw, (list, tuple)):
+        raise FieldFault(field.wanted)
+    text = str(raw).strip()
+    if field.dimension in ("text", "name"):
+        return _word(field, text), text
+    value = _measure(field, raw, text)
+    if (field.bound == "positive" and value <= 0) or (field.bound == "not negative" and value < 0):
+        raise FieldFault(field.wanted)
+    return value, text
+
+
+def _lengths(field: Field, raw: object) -> tuple[Value, str]:
+    if not isinstance(raw, (list, tuple)) or not raw:
+        raise FieldFault(field.wanted)
+    one = Field(field.key, field.attribute, "length", field.bound)
+    pairs = [parse(one, item) for item in raw]
+    values = tuple(float(value) for value, _ in pairs if isinstance(value, float))
+    if any(a >= b for a, b in pairwise(values)):
+        raise FieldFault("lengths in ascending order, each once")
+    return values, ", ".join(text for _, text in pairs)
+
+
+def _word(field: Field, text: str) -> str:
+    plain = bool(text) and text.isprintable()
+    if not plain or (field.dimension == "name" and not NAME.fullmatch(text)):
+        raise FieldFault(field.wanted)
+    if field.choices and text not in field.choices:
+        raise FieldFault(field.wanted)
+    return text
+
+
+def _measure(field: Field, raw: object, text: str) -> float:
+    """A measure in the base unit of the field's dimension; a percentage becomes a share."""
+    if not isinstance(raw, (str, int, float)):
+        raise FieldFault(field.wanted)
+    try:
+        if field.dimension == "ratio" and text.endswith("%"):
+            return parse_quantity(text[:-1], "number") / 100
+        if field.dimension in ("ratio", "count"):
+            value = parse_quantity(raw, "number")
+        else:
+            value = parse_quantity(raw, field.dimension)
+    except UnitError as error:
+        special = field.dimension in ("ratio", "count")
+        raise FieldFault(field.wanted if special else str(error)) from None
+    if field.dimension == "count" and not value.is_integer():
+        raise FieldFault(field.wanted)
+    return value
