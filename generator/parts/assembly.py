@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Literal
+from typing import Literal, TypeVar
 
 from generator.geometry import Frame, Vec3
 from generator.parts.shapes import Shape
@@ -102,7 +102,7 @@ class TreadDetail:
 
 @dataclass(frozen=True, slots=True)
 class RailDetail:
-    """`section` is the profile's name; `start_on`, `end_on` say what each end bears on, for people."""
+    """`section` is the profile's name; `start_on`, `end_on` say what an end bears on, for people."""
 
     section: str
     start_on: str
@@ -110,6 +110,7 @@ class RailDetail:
 
 
 Detail = PostDetail | SpacerDetail | CableDetail | TreadDetail | RailDetail
+_D = TypeVar("_D", PostDetail, SpacerDetail, CableDetail, TreadDetail, RailDetail)
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,6 +135,17 @@ class Part:
     def reference(self) -> bool:
         """Whether it stands there already (deck, tread, wall) and is not part of the order."""
         return self.kind in REFERENCE_KINDS
+
+
+def detail_of(part: Part, kind: type[_D]) -> _D:
+    """The detail of a part that must have this kind of it.
+
+    Raises:
+        TypeError: it has another kind, or none.
+    """
+    if not isinstance(part.detail, kind):
+        raise TypeError(f"{part.mark} has no {kind.__name__}")
+    return part.detail
 
 
 @dataclass(frozen=True, slots=True)
