@@ -135,3 +135,16 @@ def lengthwise(origin: Vec3, bearing_deg: float, pitch_deg: float) -> Frame:
     c, s = cosd(pitch_deg), sind(pitch_deg)
     travel = (east * c, north * c, s)
     return Frame(origin, left_of(bearing_deg), (-east * s, -north * s, c), travel)
+
+
+@dataclass(frozen=True, slots=True)
+class EndPlane:
+    """A cut: the plane z = `z_mm` + `slope_x` x + `slope_y` y in the part's own coordinates."""
+
+    z_mm: float
+    slope_x: float = 0.0
+    slope_y: float = 0.0
+
+    def at(self, x: float, y: float) -> float:
+        """Height of the plane over a point of the section."""
+        return self.z_mm + self.slope_x * x + self.slope_y * y

@@ -13,6 +13,9 @@ from fractions import Fraction
 MAX_LENGTH_MM = 1e7
 """Longest length that a job may hold, 10 km; the spec refuses more."""
 
+INCH_MM = 25.4
+"""Millimetres in an inch, exact."""
+
 _INCH = Fraction(254, 10)  # exact since the international yard of 1959
 _POUND = Fraction("0.45359237")  # kg, exact
 _POUND_FORCE = _POUND * Fraction("9.80665")  # N, exact with standard gravity

@@ -9,6 +9,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
+from generator.geometry import EndPlane as EndPlane
 from generator.geometry import Vec2, Vec3
 
 Face = Literal["x-", "x+", "y-", "y+", "z"]
@@ -110,19 +111,6 @@ def tube(width_mm: float, depth_mm: float, wall_mm: float, corner_mm: float = 0.
         width_mm - 2 * wall_mm, depth_mm - 2 * wall_mm, max(corner_mm - wall_mm, 0.0)
     )
     return Section(Rectangle(width_mm, depth_mm, corner_mm), hollow)
-
-
-@dataclass(frozen=True, slots=True)
-class EndPlane:
-    """A cut: the plane z = `z_mm` + `slope_x` x + `slope_y` y in the part's own coordinates."""
-
-    z_mm: float
-    slope_x: float = 0.0
-    slope_y: float = 0.0
-
-    def at(self, x: float, y: float) -> float:
-        """Height of the plane over a point of the section."""
-        return self.z_mm + self.slope_x * x + self.slope_y * y
 
 
 @dataclass(frozen=True, slots=True)

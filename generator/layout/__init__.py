@@ -1,0 +1,1 @@
+"""Layout: a job into legs, posts, rows, rail pieces, after geometry.md."""

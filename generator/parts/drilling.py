@@ -1,0 +1,124 @@
+"""Holes for cables and studs: where an axis crosses a post's walls, and how large a hole it takes."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Literal
+
+from generator.geometry import Frame, Vec3
+from generator.parts.assembly import DrilledHole
+from generator.parts.shapes import Face, Hole
+
+
+@dataclass(frozen=True, slots=True)
+class Axis:
+    """A straight cable or stud that crosses a post's own axis at `height_mm` of its frame.
+
+    `slope_x`, `slope_y`, `slope_z` are the direction in the post's frame.
+    """
+
+    row: int
+    leg: int
+    purpose: Literal["cable", "stud"]
+    height_mm: float
+    direction: Vec3
+
+
+@dataclass(frozen=True, slots=True)
+class Bore:
+    """What a hole must pass: nominal and largest diameter, and the clearance added to the latter."""
+
+    nominal_mm: float
+    largest_mm: float
+    clearance_mm: float
+
+
+def slot_size(diameter_mm: float, wall_mm: float, slope: float) -> float:
+    """Extent of a hole drilled square through a wall, along the direction in which a bar leans.
+
+    d / cos + t tan of the angle whose tangent is `slope` (geometry.md D).
+    """
+    return diameter_mm * math.hypot(1.0, slope) + wall_mm * abs(slope)
+
+
+def drill(
+    axes: Iterable[Axis],
+    bores: dict[str, Bore],
+    width_mm: float,
+    depth_mm: float,
+    wall_mm: float | None,
+    base_mm: float,
+) -> tuple[tuple[DrilledHole, ...], tuple[Hole, ...]]:
+    """Holes of a tube (both walls) or, with `wall_mm` None, of a solid bar.
+
+    `base_mm` is how far the part's frame lies above the point that heights are told from.
+    """
+    table: list[DrilledHole] = []
+    holes: list[Hole] = []
+    for axis in axes:
+        bore = bores[axis.purpose]
+        found = _walls(axis, bore, width_mm, depth_mm, wall_mm)
+        steep, across = _slopes(axis.direction)[1:]
+        wall = wall_mm if wall_mm is not None else width_mm
+        table.append(
+            DrilledHole(
+                row=axis.row,
+                leg=axis.leg,
+                purpose=axis.purpose,
+                axis_z_mm=axis.height_mm + base_mm,
+                shape="slot" if steep or across else "round",
+                width_mm=found[0].width_mm,
+                height_mm=found[0].height_mm,
+                nominal_height_mm=slot_size(bore.nominal_mm, wall, steep),
+                walls=tuple(range(len(holes), len(holes) + len(found))),
+            )
+        )
+        holes.extend(found)
+    return tuple(table), tuple(holes)
+
+
+def _slopes(direction: Vec3) -> tuple[bool, float, float]:
+    """(whether the axis leaves through the x faces, vertical slope, sideways slope)."""
+    x, y, z = direction
+    if abs(x) >= abs(y) * (1 - 1e-9):
+        return True, z / x, _clean(y / x)
+    return False, z / y, _clean(x / y)
+
+
+def _clean(slope: float) -> float:
+    """A sideways slope of rounding noise is none: such a hole is round."""
+    return 0.0 if abs(slope) < 1e-9 else slope
+
+
+def _walls(
+    axis: Axis, bore: Bore, width_mm: float, depth_mm: float, wall_mm: float | None
+) -> list[Hole]:
+    by_x, steep, across = _slopes(axis.direction)
+    thickness = width_mm if by_x else depth_mm
+    wall = thickness if wall_mm is None else wall_mm
+    faces: tuple[Face, Face] = ("x-", "x+") if by_x else ("y-", "y+")
+    size = (
+        slot_size(bore.largest_mm, wall, across) + bore.clearance_mm,
+        slot_size(bore.largest_mm, wall, steep) + bore.clearance_mm,
+    )
+    if wall_mm is None:
+        return [Hole(faces[0], axis.height_mm, 0.0, *size, depth_mm=wall)]
+    middle = (thickness - wall) / 2
+    return [
+        Hole(face, axis.height_mm + steep * at, across * at, *size, depth_mm=wall)
+        for face, at in zip(faces, (-middle, middle), strict=True)
+    ]
+
+
+def local_direction(place: Frame, world: Vec3) -> Vec3:
+    """A direction in a plumb part's own axes."""
+    return place.local_vector(world)
+
+
+def half_path(direction: Vec3, width_mm: float, depth_mm: float) -> float:
+    """From a post's axis to its face, along a unit direction given in the post's frame."""
+    x, y, _ = direction
+    reach = [half / abs(c) for half, c in ((width_mm / 2, x), (depth_mm / 2, y)) if abs(c) > 1e-12]
+    return min(reach)

@@ -1,0 +1,68 @@
+"""What has to be ordered: every part that is not there already, and every counted consumable."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from generator.parts.assembly import Assembly, CableDetail, Part, PostDetail
+from generator.parts.measure import rail_lengths
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """One line of the order. `length_mm` is the sum over pieces where it is bought by length.
+
+    `spare` counts pieces ordered beyond the need; none are added here.
+    """
+
+    item: str
+    description: str
+    count: int
+    length_mm: float | None
+    spare: int
+
+
+_DESCRIPTIONS = {
+    "post": "tube, cut and drilled",
+    "base-plate": "welded to the post",
+    "anchor": "base plate to the structure",
+    "bracket": "between post and rail",
+    "rail": "pieces, by long point",
+    "cable": "pieces, order length",
+    "fitting": "swaged on a cable end",
+    "seat": "squares the nut to a raked cable",
+    "washer": "under the nut of a cable end",
+    "nut": "at a cable end",
+    "spacer": "drilled bar between posts",
+}
+
+
+def quantities(assembly: Assembly) -> tuple[Quantity, ...]:
+    """Lines in the order in which the items first appear, consumables last.
+
+    Pieces are counted, lengths are summed for information only: a sum is not an order of bars.
+    """
+    counts: dict[str, tuple[str, int, float | None]] = {}
+    for part in assembly.parts:
+        if part.reference:
+            continue
+        kind, count, length = counts.get(part.item, (part.kind, 0, None))
+        own = _ordered_length(part)
+        total = length if own is None else (length or 0.0) + own
+        counts[part.item] = (kind, count + 1, total)
+    lines = [
+        Quantity(item, _DESCRIPTIONS[kind], count, length, 0)
+        for item, (kind, count, length) in counts.items()
+    ]
+    lines += [Quantity(c.item, c.description, c.count, None, 0) for c in assembly.consumables]
+    return tuple(lines)
+
+
+def _ordered_length(part: Part) -> float | None:
+    if isinstance(part.detail, CableDetail):
+        return part.detail.cut_length_mm
+    if isinstance(part.detail, PostDetail):
+        return part.detail.length_mm
+    if part.kind in ("rail", "spacer"):
+        return rail_lengths(part)[0]
+    return None
