@@ -14,42 +14,43 @@ Value = float | str | bool | tuple[float, ...]
 
 NAME = re.compile(r"[a-z0-9][a-z0-9._-]*")
 
-# Base unit of each dimension, as the tables keep it.
-BASE_UNIT = {
-    "length": "mm",
-    "lengths": "mm",
-    "force": "N",
-    "stress": "MPa",
-    "density": "kg/m3",
-    "area": "mm2",
-    "mass_per_length": "kg/m",
-    "expansion": "1/K",
-    "angle": "deg",
-    "number": "",
-    "ratio": "",
-    "count": "",
-    "text": "",
-    "name": "",
+# For each dimension the base unit that the tables keep, and how the attribute's name ends there.
+_BASE = {
+    "length": ("mm", "_mm"),
+    "lengths": ("mm", "_mm"),
+    "force": ("N", "_n"),
+    "stress": ("MPa", "_mpa"),
+    "density": ("kg/m3", "_kg_m3"),
+    "area": ("mm2", "_mm2"),
+    "mass_per_length": ("kg/m", "_kg_m"),
+    "expansion": ("1/K", "_per_k"),
+    "angle": ("deg", "_deg"),
+    "number": ("", ""),
+    "ratio": ("", ""),
+    "count": ("", ""),
+    "text": ("", ""),
+    "name": ("", ""),
 }
 
+# For each dimension what it is, and how it is written.
 _WANTED = {
-    "length": "a length with its unit, such as 2-1/2 in or 60 mm",
-    "lengths": "a list of lengths with units, such as [3 in, 4 in]",
-    "force": "a force with its unit, such as 200 lbf or 890 N",
-    "stress": "a stress with its unit, such as 35 ksi or 241 MPa",
-    "density": "a density with its unit, such as 0.098 lb/in3 or 2700 kg/m3",
-    "area": "an area with its unit, such as 6.02 mm2 or 0.0093 in2",
-    "mass_per_length": "a mass per length with its unit, such as 0.0325 lb/ft or 0.048 kg/m",
-    "expansion": "an expansion with its unit, such as 23.6e-6 1/K or 13.1e-6 1/degF",
-    "angle": "an angle in degrees",
-    "number": "a number",
-    "ratio": "a share, such as 0.9 or 90 %",
-    "count": "a whole number",
-    "text": "text on one line",
-    "name": "a profile's name: small letters, digits, dots, hyphens and underscores",
+    "length": ("a length", " with its unit, such as 2-1/2 in or 60 mm"),
+    "lengths": ("a list of lengths", " with units, such as [3 in, 4 in]"),
+    "force": ("a force", " with its unit, such as 200 lbf or 890 N"),
+    "stress": ("a stress", " with its unit, such as 35 ksi or 241 MPa"),
+    "density": ("a density", " with its unit, such as 0.098 lb/in3 or 2700 kg/m3"),
+    "area": ("an area", " with its unit, such as 6.02 mm2 or 0.0093 in2"),
+    "mass_per_length": ("a mass per length", " with its unit, such as 0.048 kg/m or 0.0325 lb/ft"),
+    "expansion": ("an expansion", " with its unit, such as 23.6e-6 1/K or 13.1e-6 1/degF"),
+    "angle": ("an angle", ", such as 45 deg"),
+    "number": ("a number", ""),
+    "ratio": ("a share", ", such as 0.9 or 90 %"),
+    "count": ("a whole number", ""),
+    "text": ("text", " on one line"),
+    "name": ("a profile's name", ": small letters, digits, dots, hyphens and underscores"),
 }
 
-_BOUND_WORDS = {"positive": ", above zero", "not negative": ", not below zero", "any": ""}
+_BOUND_WORDS = {"positive": " above zero", "not negative": " not below zero", "any": ""}
 
 
 class FieldFault(ValueError):
@@ -58,31 +59,41 @@ class FieldFault(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Field:
-    """One row of a profile's table: key in the file, attribute of the dataclass, what it may be.
+    """One row of a profile's table: key in the file, what it means, what it may be.
 
     `default` is text as a file would give it, or `=key` for the value of another key; without
     one the key is required.
     """
 
     key: str
-    attribute: str
-    dimension: str
+    meaning: str
+    dimension: str = "length"
     bound: Bound = "positive"
     default: str | None = None
     choices: tuple[str, ...] = ()
 
     @property
-    def unit(self) -> str:
-        """Base unit of the value, empty for a bare number, a count, text or a name."""
-        return BASE_UNIT[self.dimension]
+    def attribute(self) -> str:
+        """Name of the value in the dataclass: the key with its base unit."""
+        return self.key + _BASE[self.dimension][1]
 
     @property
-    def wanted(self) -> str:
-        """What this field accepts, for people."""
+    def unit(self) -> str:
+        """Base unit of the value, empty for a bare number, a count, text or a name."""
+        return _BASE[self.dimension][0]
+
+    @property
+    def accepted(self) -> str:
+        """What this field accepts, in a few words."""
         if self.choices:
             return "one of " + ", ".join(self.choices)
         bound = "" if self.dimension in ("text", "name") else _BOUND_WORDS[self.bound]
-        return _WANTED[self.dimension] + bound
+        return _WANTED[self.dimension][0] + bound
+
+    @property
+    def wanted(self) -> str:
+        """What this field accepts and how it is written, for messages."""
+        return self.accepted if self.choices else self.accepted + _WANTED[self.dimension][1]
 
     @property
     def default_source(self) -> str:
@@ -116,7 +127,7 @@ def parse(field: Field, raw: object) -> tuple[Value, str]:
 def _lengths(field: Field, raw: object) -> tuple[Value, str]:
     if not isinstance(raw, (list, tuple)) or not raw:
         raise FieldFault(field.wanted)
-    one = Field(field.key, field.attribute, "length", field.bound)
+    one = Field(field.key, field.meaning, "length", field.bound)
     pairs = [parse(one, item) for item in raw]
     values = tuple(float(value) for value, _ in pairs if isinstance(value, float))
     if any(a >= b for a, b in pairwise(values)):

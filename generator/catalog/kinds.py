@@ -53,33 +53,34 @@ class Kind:
         return next((field for field in self.fields if field.key == key), None)
 
 
-def _lengths(*keys: str) -> tuple[Field, ...]:
-    return tuple(Field(key, f"{key}_mm", "length") for key in keys)
-
-
-def _stresses(*keys: str) -> tuple[Field, ...]:
-    return tuple(Field(key, f"{key}_mpa", "stress") for key in keys)
-
-
-_MATERIAL = Field("material", "material", "name")
-_CORNER = Field("corner", "corner_mm", "length", "not negative", default="0 in")
-_HOLE_CLEARANCE = Field("hole_clearance", "hole_clearance_mm", "length", "not negative")
+_MATERIAL = Field("material", "name of its material", "name")
+_CORNER = Field("corner", "outer radius of the tube's edges", "length", "not negative", "0 in")
+_HOLE_CLEARANCE = Field(
+    "hole_clearance",
+    "a cable's hole less the cable's largest diameter, or a stud's hole less the stud",
+    "length",
+    "not negative",
+)
 
 _MATERIALS = Kind(
     "materials",
     "material",
     Material,
     (
-        Field("density", "density_kg_m3", "density"),
-        *_stresses("modulus", "shear_modulus", "yield", "ultimate"),
-        *_stresses("welded_yield", "welded_ultimate"),
-        Field("expansion", "expansion_per_k", "expansion"),
+        Field("density", "mass per volume", "density"),
+        Field("modulus", "Young's modulus", "stress"),
+        Field("shear_modulus", "shear modulus", "stress"),
+        Field("yield", "yield strength in tension", "stress"),
+        Field("ultimate", "ultimate strength in tension", "stress"),
+        Field("welded_yield", "yield strength within 1 in of a weld", "stress"),
+        Field("welded_ultimate", "ultimate strength within 1 in of a weld", "stress"),
+        Field("expansion", "thermal expansion", "expansion"),
     ),
     (
         Rule(
             ("shear_modulus", "modulus"),
             lambda g, e: e / 3 <= g <= e / 2,
-            "between a third and a half of the modulus (Poisson's ratio 0 to 1/2)",
+            "a third to a half of the modulus (Poisson's ratio 0 to 1/2)",
         ),
         Rule(("yield", "ultimate"), lambda y, u: y <= u, "at most the ultimate strength"),
         Rule(
@@ -111,12 +112,19 @@ _POSTS = Kind(
     Post,
     (
         _MATERIAL,
-        Field("width", "width_mm", "length"),
-        Field("depth", "depth_mm", "length", default="=width"),
-        Field("wall", "wall_mm", "length"),
+        Field("width", "tube along the leg"),
+        Field("depth", "tube across the leg", default="=width"),
+        Field("wall", "thickness of the tube's wall"),
         _CORNER,
-        *_lengths("plate", "plate_thickness", "bolt_spacing", "bolt_hole"),
-        Field("nosing_margin", "nosing_margin_mm", "length", "not negative"),
+        Field("plate", "side of the square base plate"),
+        Field("plate_thickness", "thickness of the base plate"),
+        Field("bolt_spacing", "side of the square on which the four bolts stand"),
+        Field("bolt_hole", "diameter of the bolt holes"),
+        Field(
+            "nosing_margin",
+            "least distance from the plate to the nosing of its tread",
+            bound="not negative",
+        ),
         _HOLE_CLEARANCE,
     ),
     (
@@ -129,13 +137,13 @@ _POSTS = Kind(
         Rule(
             ("bolt_spacing", "bolt_hole", "plate"),
             lambda s, h, p: s + h < p,
-            "the bolt holes within the plate: spacing and hole together less than the plate",
+            "less than the plate less a bolt hole: the holes lie within the plate",
         ),
         Rule(("bolt_hole", "bolt_spacing"), lambda h, s: h < s, "less than the bolt spacing"),
         Rule(
             ("bolt_spacing", "bolt_hole", "width", "depth"),
             lambda s, h, w, d: math.hypot(max(s - w, 0), max(s - d, 0)) > h,
-            "the bolt holes clear of the tube",
+            "wide enough to hold the bolt holes clear of the tube",
         ),
     ),
 )
@@ -144,7 +152,13 @@ _RAILS = Kind(
     "rails",
     "rail",
     Rail,
-    (_MATERIAL, *_lengths("width", "depth", "wall"), _CORNER),
+    (
+        _MATERIAL,
+        Field("width", "tube level across the leg"),
+        Field("depth", "tube square to the walking line"),
+        Field("wall", "thickness of the tube's wall"),
+        _CORNER,
+    ),
     _TUBE_RULES,
 )
 
@@ -154,9 +168,11 @@ _BRACKETS = Kind(
     Bracket,
     (
         _MATERIAL,
-        *_lengths("length", "width", "thickness"),
-        Field("screws", "screws", "count", "not negative"),
-        Field("screw", "screw", "text"),
+        Field("length", "plate along the rail"),
+        Field("width", "plate across the rail"),
+        Field("thickness", "thickness of the plate"),
+        Field("screws", "screws into the rail", "count", "not negative"),
+        Field("screw", "the screw, as it is ordered", "text"),
     ),
     (
         Rule(
@@ -173,15 +189,25 @@ _CABLES = Kind(
     Cable,
     (
         _MATERIAL,
-        Field("construction", "construction", "text", choices=("1x19", "7x7", "7x19")),
-        *_lengths("diameter", "max_diameter"),
-        Field("area", "area_mm2", "area"),
-        Field("modulus", "modulus_mpa", "stress"),
-        Field("breaking", "breaking_n", "force"),
-        Field("mass", "mass_kg_m", "mass_per_length"),
-        Field("constructional_stretch", "constructional_stretch", "ratio", "not negative"),
-        Field("min_bend", "min_bend_mm", "length", "not negative"),
-        Field("trim", "trim_mm", "length", "not negative"),
+        Field("construction", "strands by wires", "text", choices=("1x19", "7x7", "7x19")),
+        Field("diameter", "nominal diameter"),
+        Field("max_diameter", "largest diameter that the tolerance lets be delivered"),
+        Field("area", "metallic area, without the gaps between wires", "area"),
+        Field("modulus", "modulus of the cable on its metallic area", "stress"),
+        Field("breaking", "least breaking force", "force"),
+        Field("mass", "mass per length", "mass_per_length"),
+        Field(
+            "constructional_stretch",
+            "lasting stretch of new cable under its first loads",
+            "ratio",
+            "not negative",
+        ),
+        Field(
+            "min_bend",
+            "least radius that it is bent to; 0 where it is not to be bent",
+            bound="not negative",
+        ),
+        Field("trim", "allowance of a piece to be trimmed on site", bound="not negative"),
     ),
     (
         Rule(("max_diameter", "diameter"), lambda m, d: m >= d, "at least the diameter"),
@@ -194,7 +220,7 @@ _CABLES = Kind(
         Rule(
             ("min_bend", "diameter"),
             lambda r, d: r == 0 or r >= d / 2,
-            "0 for a cable that is not bent, else a radius of at least half the diameter",
+            "0 for a cable that is not bent, else at least half the diameter",
         ),
     ),
 )
@@ -205,21 +231,35 @@ _FITTINGS = Kind(
     Fitting,
     (
         _MATERIAL,
-        *_lengths("cable", "stud", "thread_pitch", "thread", "overall"),
-        *_lengths("sleeve", "sleeve_length", "bore"),
-        Field("cable_setback", "cable_setback_mm", "length", "any"),
-        *_lengths("nut_flats", "nut_height", "washer", "washer_thickness"),
-        Field("efficiency", "efficiency", "ratio"),
+        Field("cable", "diameter of the cable that it is swaged on"),
+        Field("stud", "diameter of the threaded stud"),
+        Field("thread_pitch", "from thread to thread"),
+        Field("thread", "length of thread from the stud's tip"),
+        Field("overall", "from the stud's tip to the mouth of the sleeve"),
+        Field("sleeve", "outer diameter of the sleeve as swaged"),
+        Field("sleeve_length", "length of the sleeve"),
+        Field("bore", "how far the cable goes into the sleeve"),
+        Field(
+            "cable_setback",
+            "from the post's inner face to the cable's end in the sleeve, at the "
+            "starting thread engagement; negative beyond the face",
+            bound="any",
+        ),
+        Field("nut_flats", "nut across flats"),
+        Field("nut_height", "height of the nut"),
+        Field("washer", "outer diameter of the washer"),
+        Field("washer_thickness", "thickness of the washer"),
+        Field("efficiency", "share of the cable's breaking force that it holds", "ratio"),
     ),
     (
         Rule(("bore", "sleeve_length"), lambda b, s: b <= s, "at most the sleeve's length"),
         Rule(("sleeve", "cable"), lambda s, c: s > c, "wider than the cable"),
+        Rule(("sleeve_length", "overall"), lambda s, o: s < o, "less than the overall length"),
         Rule(
             ("thread", "overall", "sleeve_length"),
-            lambda t, o, s: t <= o - s,
+            lambda t, o, s: t <= max(o - s, 0) or s >= o,
             "at most the overall length less the sleeve",
         ),
-        Rule(("sleeve_length", "overall"), lambda s, o: s < o, "less than the overall length"),
         Rule(("thread_pitch", "stud"), lambda p, d: p < d / 2, "less than half the stud"),
         Rule(("nut_height", "thread"), lambda n, t: n <= t, "at most the length of thread"),
         Rule(("nut_flats", "stud"), lambda n, d: n > d, "wider than the stud"),
@@ -234,12 +274,14 @@ _ANCHORS = Kind(
     Anchor,
     (
         _MATERIAL,
-        Field("style", "style", "text", choices=("through-bolt", "lag")),
-        Field("diameter", "diameter_mm", "length"),
-        Field("lengths", "lengths_mm", "lengths"),
-        *_lengths("head_flats", "head_height"),
-        Field("nut_height", "nut_height_mm", "length", "not negative"),
-        *_lengths("washer", "washer_thickness"),
+        Field("style", "how it holds", "text", choices=("through-bolt", "lag")),
+        Field("diameter", "diameter of the shank"),
+        Field("lengths", "lengths on offer, under the head", "lengths"),
+        Field("head_flats", "head across flats"),
+        Field("head_height", "height of the head"),
+        Field("nut_height", "height of the nut; 0 for a lag", bound="not negative"),
+        Field("washer", "outer diameter of the washer"),
+        Field("washer_thickness", "thickness of the washer"),
     ),
     (
         Rule(("head_flats", "diameter"), lambda f, d: f > d, "wider than the shank"),
@@ -256,22 +298,19 @@ _SPACERS = Kind(
     "spacers",
     "spacer",
     Spacer,
-    (_MATERIAL, *_lengths("width", "thickness", "end_distance"), _HOLE_CLEARANCE),
+    (
+        _MATERIAL,
+        Field("width", "bar across the leg"),
+        Field("thickness", "bar along the leg"),
+        Field("end_distance", "from the outermost hole's centre to the bar's end"),
+        _HOLE_CLEARANCE,
+    ),
     (),
 )
 
 PARTS: Mapping[str, Kind] = {
     kind.folder: kind
-    for kind in (
-        _POSTS,
-        _RAILS,
-        _BRACKETS,
-        _CABLES,
-        _FITTINGS,
-        _ANCHORS,
-        _SPACERS,
-        _MATERIALS,
-    )
+    for kind in (_POSTS, _RAILS, _BRACKETS, _CABLES, _FITTINGS, _ANCHORS, _SPACERS, _MATERIALS)
 }
 """Kinds that are read into a table of fields, by folder."""
 

@@ -10,32 +10,35 @@ from generator.catalog.tables import Entry, Limit, RuleSet
 from generator.errors import InputError
 from generator.textfile import shown
 
-_LENGTH_KEYS = (
-    "guard.required.fall",
-    "guard.required.distance",
-    "guard.height.level",
-    "guard.height.stair",
-    "handrail.height.min",
-    "handrail.height.max",
-    "opening.level",
-    "opening.bottom",
-    "opening.stair",
-    "opening.triangle",
-    "stair.riser.max",
-    "stair.tread.min",
-    "stair.variation",
-    "stair.width.min",
-    "practice.cable-tread-clearance",
-    "practice.loaded-span",
-    "practice.plate-gap",
-)
-_FORCE_KEYS = ("load.top", "load.infill")
-_COUNT_KEYS = ("handrail.risers",)
+_LENGTHS = {
+    "guard.required.fall": "fall beyond which a guard is required",
+    "guard.required.distance": "how far out from the edge the fall is taken",
+    "guard.height.level": "least height above the walking surface",
+    "guard.height.stair": "least height, plumb, above the nosing line",
+    "handrail.height.min": "least height of a handrail, plumb, above the nosing line",
+    "handrail.height.max": "greatest height of a handrail, plumb, above the nosing line",
+    "opening.level": "sphere that must not pass on the level",
+    "opening.bottom": "sphere that must not pass under the lowest cable on the level",
+    "opening.stair": "sphere that must not pass on the open side of a stair",
+    "opening.triangle": "sphere that must not pass through tread, riser and lowest cable or rail",
+    "stair.riser.max": "greatest riser",
+    "stair.tread.min": "least tread, nosing to nosing",
+    "stair.variation": "greatest difference between risers, and treads, of a flight",
+    "stair.width.min": "least clear width of a stair",
+    "practice.cable-tread-clearance": "room between a cable and a tread or nosing",
+    "practice.loaded-span": "cable span beyond which the force that passes a sphere is a warning",
+    "practice.plate-gap": "room between the base plates of a pair of posts",
+}
+_FORCES = {
+    "load.top": "concentrated load along the top",
+    "load.infill": "load on the infill",
+}
+_COUNTS = {"handrail.risers": "risers from which a flight needs a handrail"}
 
 LIMITS: Mapping[str, Field] = {
-    **{key: Field(key, key, "length") for key in _LENGTH_KEYS},
-    **{key: Field(key, key, "force") for key in _FORCE_KEYS},
-    **{key: Field(key, key, "count") for key in _COUNT_KEYS},
+    **{key: Field(key, meaning, "length") for key, meaning in _LENGTHS.items()},
+    **{key: Field(key, meaning, "force") for key, meaning in _FORCES.items()},
+    **{key: Field(key, meaning, "count") for key, meaning in _COUNTS.items()},
 }
 """Every limit that a rule set may hold, by key; the checks ask for them by these keys."""
 

@@ -1,4 +1,4 @@
-"""The frozen tables that the catalogue is read into: lengths mm, forces N, masses kg, moduli MPa."""
+"""Frozen tables that the catalogue is read into: lengths mm, forces N, masses kg, moduli MPa."""
 
 from __future__ import annotations
 
@@ -49,7 +49,10 @@ class Material(Profile):
 
 @dataclass(frozen=True, slots=True)
 class Post(Profile):
-    """Square or rectangular tube on a welded base plate. `width_mm` along the leg, `depth_mm` across."""
+    """Square or rectangular tube on a welded base plate.
+
+    `width_mm` along the leg, `depth_mm` across.
+    """
 
     material: str
     width_mm: float
@@ -132,7 +135,10 @@ class Fitting(Profile):
 
 @dataclass(frozen=True, slots=True)
 class Anchor(Profile):
-    """Fastener of a base plate. `style`: through-bolt or lag. `lengths_mm` under the head, ascending."""
+    """Fastener of a base plate.
+
+    `style`: through-bolt or lag. `lengths_mm` under the head, ascending.
+    """
 
     material: str
     style: str

@@ -1,0 +1,121 @@
+"""Tells whether the profiles of one guard go together: cable and fitting, stud and post, and so on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from generator.catalog.tables import (
+    Anchor,
+    Bracket,
+    Cable,
+    Entry,
+    Fitting,
+    Post,
+    Profile,
+    Rail,
+    Spacer,
+)
+
+_SAME_MM = 0.02
+"""Two measures this near are one: 4 mm and 5/32 in are not, rounded decimals are."""
+
+
+@dataclass(frozen=True, slots=True)
+class Misfit:
+    """Two profiles that do not go together; `part` is the one to change, by its word in a spec."""
+
+    part: str
+    read: str
+    accepted: str
+
+
+def misfits(
+    post: Post,
+    rail: Rail,
+    bracket: Bracket,
+    cable: Cable,
+    fitting: Fitting,
+    anchor: Anchor,
+    spacer: Spacer,
+) -> tuple[Misfit, ...]:
+    """Everything that keeps these profiles from being put together; empty where they fit."""
+    return (
+        *_fitting(post, cable, fitting),
+        *_hardware(post, rail, bracket, anchor),
+        *_spacer(cable, spacer),
+    )
+
+
+def _fitting(post: Post, cable: Cable, fitting: Fitting) -> Iterator[Misfit]:
+    if abs(fitting.cable_mm - cable.diameter_mm) > _SAME_MM:
+        yield Misfit(
+            "fitting",
+            f"{fitting.name}, for cable of {_text(fitting, 'cable')}",
+            f"a fitting for {cable.name}, {_text(cable, 'diameter')}",
+        )
+    if fitting.stud_mm + post.hole_clearance_mm >= post.depth_mm - 2 * post.wall_mm:
+        yield Misfit(
+            "fitting",
+            f"{fitting.name}, stud {_text(fitting, 'stud')}",
+            f"a stud whose hole fits within the walls of {post.name}",
+        )
+    # The stud's tip past the nut, at the start: what is over when sleeve, post, washer and nut
+    # have had their share.
+    past_mm = (
+        fitting.overall_mm
+        - fitting.bore_mm
+        - fitting.cable_setback_mm
+        - post.width_mm
+        - fitting.washer_thickness_mm
+        - fitting.nut_height_mm
+    )
+    if past_mm < -_SAME_MM:
+        yield Misfit(
+            "fitting",
+            f"{fitting.name}, whose stud ends {-past_mm:.1f} mm short of its nut's outer face",
+            f"a longer stud: {post.name} is {_text(post, 'width')} through",
+        )
+    elif past_mm + fitting.nut_height_mm > fitting.thread_mm + _SAME_MM:
+        yield Misfit(
+            "fitting",
+            f"{fitting.name}, whose nut stands {past_mm:.1f} mm from the stud's tip",
+            f"a nut on its {_text(fitting, 'thread')} of thread: a shorter stud",
+        )
+
+
+def _hardware(post: Post, rail: Rail, bracket: Bracket, anchor: Anchor) -> Iterator[Misfit]:
+    if anchor.diameter_mm > post.bolt_hole_mm:
+        yield Misfit(
+            "anchor",
+            f"{anchor.name}, {_text(anchor, 'diameter')}",
+            f"at most {_text(post, 'bolt_hole')}, the bolt hole of {post.name}",
+        )
+    if bracket.width_mm > rail.width_mm:
+        yield Misfit(
+            "bracket",
+            f"{bracket.name}, {_text(bracket, 'width')} wide",
+            f"at most {_text(rail, 'width')}, the width of {rail.name}",
+        )
+
+
+def _spacer(cable: Cable, spacer: Spacer) -> Iterator[Misfit]:
+    hole_mm = cable.max_diameter_mm + spacer.hole_clearance_mm
+    if hole_mm >= spacer.width_mm:
+        yield Misfit(
+            "spacer",
+            f"{spacer.name}, {_text(spacer, 'width')} wide",
+            f"wider than its hole for {cable.name}, {hole_mm:.1f} mm",
+        )
+    elif hole_mm / 2 >= spacer.end_distance_mm:
+        yield Misfit(
+            "spacer",
+            f"{spacer.name}, {_text(spacer, 'end_distance')} from hole to end",
+            f"more than half its hole for {cable.name}, {hole_mm:.1f} mm",
+        )
+
+
+def _text(profile: Profile, key: str) -> str:
+    """A value as its profile gives it."""
+    entry: Entry = next(entry for entry in profile.entries if entry.field == key)
+    return entry.text
