@@ -1,0 +1,223 @@
+"""Assembly and report into the results document, and the document into its text."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping, Sequence
+
+from generator import __version__
+from generator.parts.assembly import (
+    Assembly,
+    CableDetail,
+    DrilledHole,
+    LegLine,
+    Part,
+    PostDetail,
+    RailDetail,
+    detail_of,
+)
+from generator.parts.legs import bays, edge_length, rows
+from generator.parts.measure import cut_angles, rail_lengths
+from generator.parts.quantities import quantities
+from generator.parts.report import Finding, Measure, Report
+from generator.parts.shapes import Prism
+from generator.results.models import (
+    CableResult,
+    CheckResult,
+    EditResult,
+    FindingResult,
+    HoleResult,
+    JobHead,
+    LegResult,
+    PostResult,
+    QuantityResult,
+    RailResult,
+    Results,
+    SawSetting,
+    WallHole,
+)
+
+# A post's frame has x along its bearing and y to the left of it.
+_FACES = {"x-": "back", "x+": "front", "y-": "right", "y+": "left"}
+
+
+def results(assembly: Assembly, report: Report) -> Results:
+    """The results document of a job that was laid out and checked."""
+    job = assembly.job
+    return Results(
+        version=__version__,
+        job=JobHead(title=job.title, number=job.number, rules=job.rules.name, units=job.units),
+        status=report.status,
+        legs=[_leg(assembly, leg) for leg in assembly.legs],
+        posts=[_post(part) for part in assembly.of_kind("post")],
+        rails=[_rail(part) for part in assembly.of_kind("rail")],
+        cables=[_cable(part) for part in assembly.of_kind("cable")],
+        findings=[_finding(finding) for finding in report.findings],
+        checks=[_check(measure) for measure in report.measures],
+        quantities=[
+            QuantityResult(
+                item=line.item,
+                description=line.description,
+                count=line.count,
+                length_mm=line.length_mm,
+                spare=line.spare,
+            )
+            for line in quantities(assembly)
+        ],
+    )
+
+
+def _leg(assembly: Assembly, leg: LegLine) -> LegResult:
+    between = bays(assembly, leg)
+    return LegResult(
+        run=leg.run,
+        leg=leg.number,
+        label=leg.label,
+        kind=leg.kind,
+        length_mm=edge_length(leg),
+        guard_length_mm=sum(between),
+        pitch_deg=leg.pitch_deg,
+        bays_mm=list(between),
+        rows=rows(assembly, leg),
+    )
+
+
+def _post(part: Part) -> PostResult:
+    detail = detail_of(part, PostDetail)
+    x, y, _ = part.place.origin
+    return PostResult(
+        mark=part.mark,
+        run=part.run,
+        leg=part.leg,
+        role=detail.role,
+        place=detail.place,
+        x_mm=x,
+        y_mm=y,
+        z_mm=detail.base_z_mm,
+        height_mm=detail.height_mm,
+        length_mm=detail.length_mm,
+        bearing_deg=detail.bearing_deg,
+        tread=detail.tread,
+        setback_mm=detail.setback_mm,
+        holes=[_hole(part, detail, hole) for hole in detail.drilling],
+    )
+
+
+def _hole(part: Part, detail: PostDetail, hole: DrilledHole) -> HoleResult:
+    if not isinstance(part.shape, Prism):
+        raise TypeError(f"{part.mark} is no straight tube")
+    lift = part.place.origin[2] - detail.base_z_mm
+    walls = [part.shape.holes[index] for index in hole.walls]
+    return HoleResult(
+        row=hole.row,
+        leg=hole.leg,
+        for_=hole.purpose,
+        axis_z_mm=hole.axis_z_mm,
+        shape=hole.shape,
+        width_mm=hole.width_mm,
+        height_mm=hole.height_mm,
+        nominal_height_mm=hole.nominal_height_mm,
+        walls=[
+            WallHole(face=_FACES[w.face], z_mm=w.along_mm + lift, offset_mm=w.across_mm)
+            for w in walls
+        ],
+    )
+
+
+def _rail(part: Part) -> RailResult:
+    long_point, short_point, centre = rail_lengths(part)
+    return RailResult(
+        mark=part.mark,
+        run=part.run,
+        leg=part.leg,
+        section=detail_of(part, RailDetail).section,
+        long_point_mm=long_point,
+        short_point_mm=short_point,
+        centre_mm=centre,
+        start=_saw(cut_angles(part, "start")),
+        end=_saw(cut_angles(part, "end")),
+    )
+
+
+def _saw(angles: tuple[float, float]) -> SawSetting:
+    return SawSetting(miter_deg=angles[0], bevel_deg=angles[1])
+
+
+def _cable(part: Part) -> CableResult:
+    detail = detail_of(part, CableDetail)
+    return CableResult(
+        mark=part.mark,
+        run=part.run,
+        row=detail.row,
+        legs=list(detail.legs),
+        posts=list(detail.posts),
+        support_length_mm=detail.support_length_mm,
+        finished_mm=detail.finished_mm,
+        cut_length_mm=detail.cut_length_mm,
+        turn_deg=detail.turn_deg,
+        fittings=list(detail.fittings),
+        ends=list(detail.ends),
+    )
+
+
+def _finding(finding: Finding) -> FindingResult:
+    return FindingResult(
+        code=finding.code,
+        severity=finding.severity,
+        where=list(finding.where),
+        measured=finding.measured,
+        limit=finding.limit,
+        unit=finding.unit,
+        clause=finding.clause,
+        edition=finding.edition,
+        message=finding.message,
+        remedy=finding.remedy,
+        edits=[EditResult(path=edit.path, value=edit.value) for edit in finding.edits],
+        cause=finding.cause,
+        accepted=finding.accepted,
+        point_mm=finding.point,
+    )
+
+
+def _check(measure: Measure) -> CheckResult:
+    return CheckResult(
+        code=measure.code,
+        where=list(measure.where),
+        measured=measure.measured,
+        limit=measure.limit,
+        unit=measure.unit,
+        sense=measure.sense,
+        clause=measure.clause,
+        edition=measure.edition,
+        verified=measure.verified,
+        passed=measure.passed,
+    )
+
+
+def to_json(document: Results) -> str:
+    """The document as JSON text, one entry a line so that two of them compare line by line."""
+    return _lines(document.model_dump(), "") + "\n"
+
+
+def _lines(value: object, indent: str) -> str:
+    """JSON text of a value: whatever holds rows of entries is opened, the rest stays on one line."""
+    if not _holds_rows(value) or len(indent) > 4 * len(_STEP):
+        return json.dumps(value, ensure_ascii=False, allow_nan=False)
+    inner = indent + _STEP
+    if isinstance(value, Mapping):
+        pairs: Iterable[str] = (
+            f"{inner}{json.dumps(key)}: {_lines(entry, inner)}" for key, entry in value.items()
+        )
+        return "{\n" + ",\n".join(pairs) + f"\n{indent}}}"
+    assert isinstance(value, Sequence)
+    return "[\n" + ",\n".join(inner + _lines(entry, inner) for entry in value) + f"\n{indent}]"
+
+
+_STEP = "  "
+
+
+def _holds_rows(value: object) -> bool:
+    """Whether a list of entries stands in here, or this is one."""
+    if isinstance(value, Mapping):
+        return any(isinstance(entry, list) and _holds_rows(entry) for entry in value.values())
+    return isinstance(value, list) and any(isinstance(entry, Mapping) for entry in value)

@@ -1,0 +1,220 @@
+"""The shape of the results document; its JSON Schema is made from these models."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal
+
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field
+
+DECIMALS = 9  # the contract allows no rounding above 1e-7; this hides noise of the last bits only
+
+Severity = Literal["fail", "warn", "note"]
+LegKind = Literal["level", "stair", "ramp"]
+
+
+def _settled(value: float) -> float:
+    """Without noise in the last bits and without a negative nought."""
+    return round(value, DECIMALS) + 0.0
+
+
+Number = Annotated[float, AfterValidator(_settled), Field(allow_inf_nan=False)]
+
+
+class _Model(BaseModel):
+    model_config = ConfigDict(
+        extra="forbid", frozen=True, defer_build=True, validate_by_name=True, serialize_by_alias=True
+    )
+
+
+class JobHead(_Model):
+    """The job that the document is about."""
+
+    title: str
+    number: str
+    rules: str = Field(description="Name of the rule set.")
+    units: Literal["in", "ft", "mm", "cm", "m"] = Field(
+        description="Unit of bare numbers in the spec; metric or feet and inches on paper."
+    )
+
+
+class LegResult(_Model):
+    """One straight leg of a run."""
+
+    run: str
+    leg: int = Field(description="Counts the legs of a run from 1; turns are not counted.")
+    label: str
+    kind: LegKind
+    length_mm: Number = Field(description="As measured along the deck edge, level.")
+    guard_length_mm: Number = Field(
+        description="First to last post centre along the pitch: the sum of the bays."
+    )
+    pitch_deg: Number = Field(description="Down negative.")
+    bays_mm: list[Number] = Field(description="Post centre to post centre, along the pitch.")
+    rows: int = Field(description="Cables above one another.")
+
+
+class WallHole(_Model):
+    """Where a hole lies on one wall of a post."""
+
+    face: Literal["back", "front", "right", "left"] = Field(
+        description="Seen along the post's bearing."
+    )
+    z_mm: Number = Field(description="Centre of the hole above the underside of the base.")
+    offset_mm: Number = Field(
+        description="From the face's centre line: to the left on front and back, forward on the "
+        "sides."
+    )
+
+
+class HoleResult(_Model):
+    """One cable's or stud's way through a post."""
+
+    row: int = Field(description="From 1 at the bottom.")
+    leg: int
+    for_: Literal["cable", "stud"] = Field(alias="for")
+    axis_z_mm: Number = Field(
+        description="Where the cable's axis crosses the post's axis, above the underside of the "
+        "base."
+    )
+    shape: Literal["round", "slot"]
+    width_mm: Number
+    height_mm: Number
+    nominal_height_mm: Number = Field(description="Without clearance, for the nominal diameter.")
+    walls: list[WallHole]
+
+
+class PostResult(_Model):
+    """One post; x, y, z is the centre of the underside of its base."""
+
+    mark: str
+    run: str
+    leg: int = Field(description="A corner post belongs to the earlier leg.")
+    role: Literal["end", "intermediate", "corner"]
+    place: Literal["floor", "tread", "lower-floor"]
+    x_mm: Number
+    y_mm: Number
+    z_mm: Number
+    height_mm: Number = Field(
+        description="Underside of the base to the top of the rail over the post's axis."
+    )
+    length_mm: Number = Field(description="Of the tube, along its longest edge.")
+    bearing_deg: Number = Field(description="0 is east, counter-clockwise.")
+    tread: int | None = Field(description="Counts from 1 below the upper floor.")
+    setback_mm: Number | None = Field(description="Nosing of its tread to the post's axis.")
+    holes: list[HoleResult]
+
+
+class SawSetting(_Model):
+    """A cut with the rail flat on its wide face; 0 and 0 is a square cut."""
+
+    miter_deg: Number = Field(description="From a turn in plan.")
+    bevel_deg: Number = Field(description="From a change of pitch.")
+
+
+class RailResult(_Model):
+    """One piece of rail."""
+
+    mark: str
+    run: str
+    leg: int
+    section: str
+    long_point_mm: Number = Field(description="Tip to tip along the axis.")
+    short_point_mm: Number = Field(description="The shortest line along the axis.")
+    centre_mm: Number = Field(description="Along the centre line.")
+    start: SawSetting
+    end: SawSetting
+
+
+class CableResult(_Model):
+    """One cable with its three lengths."""
+
+    mark: str
+    run: str
+    row: int
+    legs: list[int]
+    posts: list[str] = Field(description="Marks of the posts that it ends at or passes, in order.")
+    support_length_mm: Number = Field(
+        description="Along the axis between the inner faces of the two end posts."
+    )
+    finished_mm: Number = Field(description="End to end of the cable in its fittings.")
+    cut_length_mm: Number = Field(description="The length to order.")
+    turn_deg: Number = Field(description="Sum of the turns on the way.")
+    fittings: list[str] = Field(description="At the start and at the end.")
+    ends: list[str] = Field(description="What each end is, start and end.")
+
+
+class EditResult(_Model):
+    """A change of the spec: the key, its new text."""
+
+    path: str
+    value: str
+
+
+class FindingResult(_Model):
+    """One thing that a person must know. `measured` and `limit` share `unit`."""
+
+    code: str
+    severity: Severity
+    where: list[str] = Field(description="Marks.")
+    measured: Number | None
+    limit: Number | None
+    unit: str
+    clause: str
+    edition: str
+    message: str
+    remedy: str
+    edits: list[EditResult] = Field(description="The remedy as changes of the spec.")
+    cause: str = Field(description="Code of the finding behind this one, or empty.")
+    accepted: str = Field(description="Reason for which it was accepted, or empty.")
+    point_mm: tuple[Number, Number, Number] | None = Field(description="Where to look: x, y, z.")
+
+
+class CheckResult(_Model):
+    """What one check measured at its worst place, passed or not."""
+
+    code: str
+    where: list[str]
+    measured: Number
+    limit: Number | None
+    unit: str
+    sense: Literal["at least", "at most", "less than", "none"] = Field(
+        description="On which side of the limit the measured value must be."
+    )
+    clause: str
+    edition: str
+    verified: bool = Field(description="Whether the limit was read at its source.")
+    passed: bool
+
+
+class QuantityResult(_Model):
+    """One line of the order."""
+
+    item: str
+    description: str
+    count: int
+    length_mm: Number | None = Field(description="Total length, for what is sold by length.")
+    spare: int = Field(description="Pieces on top of the count.")
+
+
+class Results(_Model):
+    """Everything that was laid out, checked and counted for one job; mm, degrees, newtons."""
+
+    format: Literal[1] = 1
+    version: str = Field(description="Version of stringline that wrote it.")
+    job: JobHead
+    status: Literal["pass", "warn", "fail"] = Field(
+        description="The worst severity that was not accepted; notes pass."
+    )
+    legs: list[LegResult]
+    posts: list[PostResult]
+    rails: list[RailResult]
+    cables: list[CableResult]
+    findings: list[FindingResult]
+    checks: list[CheckResult]
+    quantities: list[QuantityResult]
+
+
+def results_schema() -> dict[str, Any]:
+    """JSON Schema (draft 2020-12) of the results document."""
+    schema = Results.model_json_schema(by_alias=True, mode="serialization")
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema}

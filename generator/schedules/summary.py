@@ -1,0 +1,130 @@
+"""What a check says in the terminal: the job, its legs, findings, what was passed, quantities."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable
+
+from generator.parts.assembly import Assembly
+from generator.parts.legs import bays, edge_length, rows
+from generator.parts.report import Finding, Measure, Report, Severity
+from generator.schedules.cables import cable_list
+from generator.schedules.cuts import cut_list
+from generator.schedules.order import order_list
+from generator.schedules.table import Column, Table, to_text
+from generator.schedules.words import bay_words, measured_and_limit
+from generator.units import format_length_with_unit
+
+CAUTION = (
+    "This is an aid to layout, not an approval and not engineering. The adopted local code, the "
+    "building official and a licensed engineer have the last word."
+)
+
+_WIDTH = 100
+_NAMES: dict[Severity, tuple[str, str]] = {
+    "fail": ("failure", "failures"),
+    "warn": ("warning", "warnings"),
+    "note": ("note", "notes"),
+}
+_LEG_COLUMNS = (
+    Column("leg", "Leg"),
+    Column("kind", "Kind"),
+    Column("length", "Edge", right=True),
+    Column("pitch", "Pitch", right=True),
+    Column("posts", "Posts"),
+    Column("rows", "Rows", right=True),
+    Column("bays", "Bays"),
+)
+
+
+def summary(assembly: Assembly, report: Report, *, schedules: bool = False) -> str:
+    """The whole text of `stringline check`; with `schedules` the cut and cable lists as well."""
+    tables = [legs_table(assembly)]
+    if schedules:
+        tables += [cut_list(assembly), cable_list(assembly)]
+    tables.append(order_list(assembly))
+    blocks = [job_line(assembly), *(to_text(table) for table in tables)]
+    blocks += [findings_text(report.findings, metric=assembly.job.metric), passed(report.measures)]
+    blocks.append(textwrap.fill(CAUTION, _WIDTH) + "\n")
+    return "\n".join(block for block in blocks if block)
+
+
+def job_line(assembly: Assembly) -> str:
+    """Title, number, rule set."""
+    job = assembly.job
+    number = f", job {job.number}" if job.number else ""
+    return f"{job.title}{number}. Rules: {job.rules.name}, {job.rules.edition}.\n"
+
+
+def legs_table(assembly: Assembly) -> Table:
+    """One row a leg: edge length, pitch, posts, rows and bays in shop units."""
+    metric = assembly.job.metric
+    body = tuple(
+        (
+            leg.label,
+            leg.kind,
+            format_length_with_unit(edge_length(leg), metric),
+            f"{leg.pitch_deg:.1f}°" if leg.pitch_deg else "level",
+            _span(leg.posts),
+            rows(assembly, leg),
+            bay_words(bays(assembly, leg), metric=metric),
+        )
+        for leg in assembly.legs
+    )
+    return Table("Legs", _LEG_COLUMNS, body)
+
+
+def _span(marks: tuple[str, ...]) -> str:
+    return marks[0] if len(marks) == 1 else f"{marks[0]} to {marks[-1]}"
+
+
+def findings_text(findings: Iterable[Finding], *, metric: bool) -> str:
+    """Every finding with its place, measure, source and remedy, the worst first."""
+    found = tuple(findings)
+    if not found:
+        return "Findings: none\n"
+    counts = []
+    for severity, names in _NAMES.items():
+        count = sum(1 for finding in found if finding.severity == severity)
+        if count:
+            counts.append(f"{count} {names[count > 1]}")
+    entries = [_finding(finding, metric) for finding in found]
+    return "\n".join([f"Findings: {', '.join(counts)}", *entries]) + "\n"
+
+
+def _finding(finding: Finding, metric: bool) -> str:
+    accepted = " (accepted)" if finding.accepted else ""
+    head = f"  {finding.severity}{accepted}  {finding.code}  {', '.join(finding.where)}".rstrip()
+    limit = measured_and_limit(finding.measured, finding.limit, finding.unit, metric=metric)
+    source = ", ".join(text for text in (finding.clause, finding.edition) if text)
+    lines = [
+        finding.message,
+        "; ".join(text for text in (limit, source) if text),
+        finding.remedy and f"Remedy: {finding.remedy}",
+        finding.cause and f"Comes from: {finding.cause}",
+        finding.accepted and f"Accepted: {finding.accepted}",
+    ]
+    return "\n".join([head, *(_indented(line) for line in lines if line)])
+
+
+def _indented(text: str) -> str:
+    return textwrap.fill(text, _WIDTH, initial_indent="        ", subsequent_indent="        ")
+
+
+def passed(measures: Iterable[Measure]) -> str:
+    """How many checks passed, against which clause and edition."""
+    groups: dict[str, int] = {}
+    for measure in measures:
+        if measure.passed and measure.limit is not None:
+            key = _against(measure)
+            groups[key] = groups.get(key, 0) + 1
+    if not groups:
+        return ""
+    lines = [f"  {count} against {source}" for source, count in sorted(groups.items())]
+    return "\n".join([f"Checks passed: {sum(groups.values())}", *lines]) + "\n"
+
+
+def _against(measure: Measure) -> str:
+    clause = f"clause {measure.clause}" if measure.clause else "the job's own limit"
+    source = ", ".join(text for text in (clause, measure.edition) if text)
+    return source if measure.verified else f"{source} (limit not read at its source)"
