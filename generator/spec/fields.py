@@ -1,0 +1,233 @@
+"""Types of single values in a job spec: text or numbers into millimetres, degrees and newtons."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Annotated, Any, Literal
+
+from pydantic import PlainValidator, ValidationInfo
+from pydantic_core import PydanticCustomError
+
+from generator.units import MAX_LENGTH_MM, UnitError, parse_angle, parse_force, parse_length
+
+REFUSED = "refused"
+"""Type of every error that this module raises; its context says what is accepted."""
+
+Bound = Literal["above 0", "0 or more", "any"]
+
+_PROFILE_NAME = re.compile(r"[a-z0-9][a-z0-9._-]{0,63}")
+_RUN_ID = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,15}")
+_MAX_TENSION_N = 1e6
+_MAX_RISERS = 100
+_MIN_TURN_DEG, _MAX_TURN_DEG = 5.0, 175.0
+_MAX_BEARING_DEG = 360.0
+_NAME_WORDS = "a profile's name: small letters, digits, dots, hyphens and underscores"
+
+
+@dataclass(frozen=True, slots=True)
+class Ref:
+    """A profile by name, with the single values that the job puts in place of its own."""
+
+    name: str
+    values: dict[str, object] = field(default_factory=dict)
+
+
+def refuse(accepted: str, *at: str) -> PydanticCustomError:
+    """The error for a value that is not taken; `at` leads from it to the part that is wrong."""
+    return PydanticCustomError(REFUSED, "{accepted}", {"accepted": accepted, "at": at})
+
+
+def read_length(read: object, unit: str, bound: Bound) -> float:
+    """A length in mm within its bound and 10 km.
+
+    Raises:
+        PydanticCustomError: not such a length.
+    """
+    if isinstance(read, bool) or not isinstance(read, str | int | float):
+        read = ""  # told like any other text that is no length
+    try:
+        value = parse_length(read, unit)
+    except UnitError as error:
+        raise refuse(str(error)) from None
+    low = {"above 0": value > 0, "0 or more": value >= 0, "any": True}[bound]
+    if not low or abs(value) > MAX_LENGTH_MM:
+        words = "a length" if bound == "any" else f"a length {bound}"
+        raise refuse(f"{words}, at most 10 km")
+    return value
+
+
+def unit_of(info: ValidationInfo) -> str:
+    """Unit of bare numbers in the job that is being read."""
+    return str((info.context or {}).get("unit", "in"))
+
+
+def _length(bound: Bound) -> Callable[[Any, ValidationInfo], float]:
+    def validate(read: Any, info: ValidationInfo) -> float:
+        return read_length(read, unit_of(info), bound)
+
+    return validate
+
+
+def _length_or_none(read: Any, info: ValidationInfo) -> float | None:
+    if read is None or read == "none":
+        return None
+    try:
+        return read_length(read, unit_of(info), "above 0")
+    except PydanticCustomError as error:
+        raise refuse(f"{(error.context or {})['accepted']}, or none") from None
+
+
+def _tension(read: Any) -> float:
+    try:
+        value = parse_force(read if isinstance(read, str) else "")
+    except UnitError as error:
+        raise refuse(str(error)) from None
+    if not 0 < value <= _MAX_TENSION_N:
+        raise refuse("a force above 0 and at most 1000 kN")
+    return value
+
+
+def _angle(read: object) -> float:
+    if isinstance(read, bool) or not isinstance(read, str | int | float):
+        read = ""
+    try:
+        return parse_angle(read)
+    except UnitError as error:
+        raise refuse(str(error)) from None
+
+
+def _turn(read: Any) -> float:
+    value = _angle(read)
+    if value != 0 and not _MIN_TURN_DEG <= abs(value) <= _MAX_TURN_DEG:
+        raise refuse("0, or 5 to 175 degrees to the left, or -5 to -175 to the right")
+    return value
+
+
+def _bearing(read: Any) -> float:
+    value = _angle(read)
+    if abs(value) > _MAX_BEARING_DEG:
+        raise refuse("an angle from -360 to 360 degrees")
+    return value
+
+
+def _risers(read: Any) -> int:
+    if isinstance(read, bool) or not isinstance(read, int) or not 2 <= read <= _MAX_RISERS:
+        raise refuse(f"a whole number from 2 to {_MAX_RISERS}")
+    return read
+
+
+def _line(longest: int, empty: bool) -> Callable[[Any], str]:
+    """A validator of text on one line; a whole number is text too, as its digits."""
+
+    def validate(read: Any) -> str:
+        text = str(read) if isinstance(read, int) and not isinstance(read, bool) else read
+        if not isinstance(text, str):
+            raise refuse("text")
+        text = text.strip()
+        if not text.isprintable() or len(text) > longest or not (text or empty):
+            raise refuse(f"text on one line, at most {longest} characters")
+        return text
+
+    return validate
+
+
+def _run_id(read: Any) -> str | None:
+    text = str(read) if isinstance(read, int) and not isinstance(read, bool) else read
+    if not isinstance(text, str) or not _RUN_ID.fullmatch(text):
+        raise refuse("a short name such as A or deck-2: letters, digits, - and _")
+    return text
+
+
+def _folder(read: Any) -> str:
+    if not isinstance(read, str) or not read.strip() or not read.isprintable():
+        raise refuse("the name of a folder, seen from the folder of this file")
+    return read
+
+
+def read_name(read: object, *at: str) -> str:
+    """The name of a profile.
+
+    Raises:
+        PydanticCustomError: no such name; a path, for one.
+    """
+    if not isinstance(read, str) or not _PROFILE_NAME.fullmatch(read):
+        raise refuse(_NAME_WORDS, *at)
+    return read
+
+
+def read_ref(read: object) -> Ref:
+    """A profile by its name, or by a mapping of its name and values of the job's own.
+
+    Raises:
+        PydanticCustomError: neither of the two.
+    """
+    if isinstance(read, Ref):
+        return read
+    if not isinstance(read, dict):
+        return Ref(read_name(read))
+    if "name" not in read:
+        raise refuse("name: the profile whose values follow", "name")
+    values = {str(key): value for key, value in read.items() if key != "name"}
+    return Ref(read_name(read["name"], "name"), values)
+
+
+def _ref(read: Any) -> Ref:
+    return read_ref(read)
+
+
+def _name(read: Any) -> str:
+    return read_name(read)
+
+
+class _Json:
+    """The JSON Schema of a value; Pydantic's own marker for it is slow to load."""
+
+    def __init__(self, schema: dict[str, Any]) -> None:
+        self.schema = schema
+
+    def __get_pydantic_json_schema__(self, core: object, handler: object) -> dict[str, Any]:
+        del core, handler
+        return dict(self.schema)
+
+
+def _json(*types: str, **more: object) -> _Json:
+    return _Json({"type": types[0] if len(types) == 1 else list(types), **more})
+
+
+_LENGTH = _json("string", "number")
+_NAME = _json("string", pattern=f"^{_PROFILE_NAME.pattern}$")
+
+Measured = Annotated[float, PlainValidator(_length("above 0")), _LENGTH]
+Distance = Annotated[float, PlainValidator(_length("0 or more")), _LENGTH]
+Coordinate = Annotated[float, PlainValidator(_length("any")), _LENGTH]
+MeasuredOrNone = Annotated[
+    float | None, PlainValidator(_length_or_none), _json("string", "number", "null")
+]
+Tension = Annotated[float, PlainValidator(_tension), _json("string")]
+TurnAngle = Annotated[float, PlainValidator(_turn), _json("number", "string")]
+Bearing = Annotated[float, PlainValidator(_bearing), _json("number", "string")]
+Risers = Annotated[int, PlainValidator(_risers), _json("integer", minimum=2, maximum=_MAX_RISERS)]
+Title = Annotated[str, PlainValidator(_line(200, empty=False)), _json("string", "integer")]
+Number = Annotated[str, PlainValidator(_line(40, empty=True)), _json("string", "integer")]
+Name = Annotated[str, PlainValidator(_name), _NAME]
+RunId = Annotated[str | None, PlainValidator(_run_id), _json("string", "integer")]
+Folder = Annotated[str | None, PlainValidator(_folder), _json("string")]
+ProfileRef = Annotated[
+    Ref,
+    PlainValidator(_ref),
+    _Json(
+        {
+            "anyOf": [
+                _NAME.schema,
+                {
+                    "type": "object",
+                    "properties": {"name": _NAME.schema},
+                    "required": ["name"],
+                    "additionalProperties": True,
+                },
+            ]
+        }
+    ),
+]

@@ -1,0 +1,86 @@
+"""The spec that `stringline new` writes: a small valid job, explained line by line."""
+
+from __future__ import annotations
+
+_STARTER = """\
+# A job spec: what was measured on site, and what the guard is to be. Change it line by line, then
+#   stringline check THIS-FILE      shows the layout and what is wrong with it
+#   stringline build THIS-FILE      writes model, drawings and lists
+#
+# Lengths are text with a unit: 24', 24' 3-1/2", 47 3/8 in, 4 ft 7-1/8 in, 1440 mm, 1.44 m.
+# A bare number is in job.units. Angles are degrees, forces 200 lbf or 890 N.
+# Only job, system and runs must be there; whatever else is left out has the value shown here.
+
+job:
+  title: My deck                # what the job is called
+  number: ""                    # your number for it, or nothing
+  rules: irc-2021               # the limits to check against; `stringline catalog` lists rule sets
+  units: in                     # in, ft, mm, cm or m; in and ft show feet and inches
+
+# What the guard is made of, by names that `stringline catalog` lists. To change single values of a
+# profile for this job, write for instance   post: {name: al-square-2.5, wall: 1/8 in}
+system:
+  post: al-square-2.5           # tube on a base plate
+  rail: al-flat-2.5x1.5         # top rail
+  bracket: al-saddle            # holds the rail on a post
+  cable: ss316-1x19-1_8         # the infill
+  fitting: swage-stud-1_4       # threaded stud at both ends of a cable
+  anchor: through-bolt-3_8      # holds a base plate down
+  spacer: al-bar-1x3_8          # slim drilled bar that holds cables apart between posts
+
+guard:
+  height: 36 in                 # walking surface to top of rail
+  stair_height: 36 in           # nosing line, vertical, to top of rail
+  bottom_gap: 3 in              # walking surface to underside of lowest cable
+  cable_spacing: 3 in           # cables centre to centre, on the level
+  rows: pitch                   # pitch: rows at the spacing; even: the fewest rows, spread evenly
+  max_post_spacing: 6 ft        # longest bay, post centre to post centre
+  max_cable_span: 36 in         # a spacer wherever a cable would span more; none: no spacers
+  edge_inset: 4 in              # deck edge to post centre line
+  stair_setback: 3 in           # nosing to post centre on a tread
+  wall_gap: 2 in                # wall to the near face of a post
+  run_on: 1 in                  # rail beyond the outer face of an end post
+  tension: 200 lbf              # set tension of a cable
+
+# What the posts stand on. Left out, anchor checks are notes.
+# structure:
+#   joists: {spacing: 16 in, width: 1-1/2 in, depth: 9-1/4 in, bearing: 90, species: southern-pine}
+#   decking: 1 in
+
+# What rail is cut from. Left out, a piece is as long as its bays allow.
+# stock:
+#   rail: [{length: 8 ft}, {length: 20 ft}]
+#   kerf: 1/8 in                # width of the saw cut
+
+# One run is one path, walked with a tape along deck edges and stair sides. It begins and ends with a
+# leg. Between two legs may stand a turn; without one they go straight on.
+runs:
+  - id: A                       # leads the marks of this run
+    start:
+      x: 0                      # where the path begins: to the east,
+      y: 0                      # to the north,
+      z: 36 in                  # and the height of the walking surface
+      bearing: 0                # direction of the first leg: 0 east, 90 north
+      end: wall                 # the guard begins at a wall; or free
+    deck: left                  # one walks on the left of the path; or right
+    legs:
+      - level: 14 ft 3 in       # a level leg, measured along the deck edge
+      - turn: 90                # degrees to the left, -90 to the right
+        corner: single          # one post in line with both legs; pair: two posts, a leg ends at each
+      - level: 9' 7-1/2"
+      - turn: -90
+        corner: pair
+      - stair:
+          risers: 5             # count the risers, not the treads
+          rise: 36 in           # floor to floor
+          tread: 11 in          # nosing to nosing, level
+          nosing: 0 in          # how far a nosing stands over the riser below it
+          tread_thickness: 1-1/2 in
+          direction: down       # as the path goes; or up
+    end: free                   # the guard ends free; or at a wall
+"""
+
+
+def starter() -> str:
+    """Text of the spec that a new job begins with."""
+    return _STARTER
