@@ -127,7 +127,7 @@ def upright(origin: Vec3, bearing_deg: float) -> Frame:
 
 
 def lengthwise(origin: Vec3, bearing_deg: float, pitch_deg: float) -> Frame:
-    """Frame of a part laid along a leg: z along the travel, x level to its left, y the other way up.
+    """Frame of a part laid along a leg: z along the travel, x level to its left, y square to both.
 
     `pitch_deg` is the rise of the travel, down negative.
     """

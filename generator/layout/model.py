@@ -15,7 +15,7 @@ Joint = Literal["wall", "free", "single", "pair"]
 
 @dataclass(frozen=True, slots=True)
 class Flight:
-    """A straight stair seen from its top: t runs down from the upper floor's nosing (geometry.md C).
+    """A straight stair from its top: t runs down from the upper floor's nosing (geometry.md C).
 
     `top_station_mm` is where that nosing lies along the leg; `sense` is 1 where the leg goes down
     the stair and -1 where it climbs.

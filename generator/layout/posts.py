@@ -63,7 +63,12 @@ def _fewest(stations: Sequence[float], limit: float) -> list[int]:
     """
     least = len(_greedy(stations, limit)) - 1
     lengths = sorted(
-        {b - a for i, a in enumerate(stations) for b in stations[i + 1 :] if b - a <= limit + _TIE_MM}
+        {
+            b - a
+            for i, a in enumerate(stations)
+            for b in stations[i + 1 :]
+            if b - a <= limit + _TIE_MM
+        }
     )
     low, high = 0, len(lengths) - 1
     while low < high:
@@ -109,7 +114,9 @@ def _uppermost(stations: Sequence[float], limit: float, bays: int) -> list[int]:
     return stops
 
 
-def clear_offset(base: Vec2, ahead: Vec2, spin_deg: tuple[float, float], width: float, gap: float):
+def clear_offset(
+    base: Vec2, ahead: Vec2, spin_deg: tuple[float, float], width: float, gap: float
+) -> float:
     """Smallest p at which two square plates are `gap` apart, centres `base` + p `ahead` apart.
 
     `spin_deg` are the bearings of the plates' sides, `width` their side. The plates are apart once
@@ -119,9 +126,7 @@ def clear_offset(base: Vec2, ahead: Vec2, spin_deg: tuple[float, float], width: 
     best = math.inf
     for spin in (s + quarter for s in spin_deg for quarter in (0.0, 90.0)):
         normal = (cosd(spin), sind(spin))
-        reach = sum(
-            width / 2 * (abs(cosd(s - spin)) + abs(sind(s - spin))) for s in spin_deg
-        )
+        reach = sum(width / 2 * (abs(cosd(s - spin)) + abs(sind(s - spin))) for s in spin_deg)
         offset = base[0] * normal[0] + base[1] * normal[1]
         rate = ahead[0] * normal[0] + ahead[1] * normal[1]
         if abs(rate) < 1e-9:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from generator.errors import InputError, Problem
 from generator.geometry import EndPlane, tand
@@ -62,7 +63,7 @@ def rail_pieces(
     extra = _long_point_extra(job, start), _long_point_extra(job, end)
     chosen = _fewest_pieces(job, leg, [s * stretch for s in ends], extra)
     pieces = []
-    for a, b in zip(chosen, chosen[1:], strict=False):
+    for a, b in pairwise(chosen):
         first, last = a == 0, b == len(ends) - 1
         run = (ends[b] - ends[a]) * stretch
         pieces.append(

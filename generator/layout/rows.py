@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator
 
 from generator.spec.job import Job
 from generator.units import INCH_MM
@@ -46,27 +46,8 @@ def _even_rows(job: Job, first_mm: float, under_mm: float, cosine: float) -> tup
     return tuple(first_mm + pitch * k for k in range(count))
 
 
-def staggered_rows(
-    job: Job,
-    lowest_mm: float,
-    rows_from: Callable[[float], tuple[float, ...]],
-    clear: Callable[[Sequence[float]], bool],
-    fits: Callable[[Sequence[float]], bool],
-) -> tuple[float, ...]:
-    """Rows moved as little as needed so that studs of two legs do not meet in one post.
-
-    Down by the stud and 1/16 in first, further down by sixteenths, else up (geometry.md B).
-    `clear` says whether the studs pass each other, `fits` whether openings and base allow it.
-    Where nothing fits, the rows stay and the clash is found by the checks.
-    """
-    for shift in _shifts(job):
-        rows = rows_from(lowest_mm + shift)
-        if clear(rows) and fits(rows):
-            return rows
-    return rows_from(lowest_mm)
-
-
-def _shifts(job: Job) -> Iterator[float]:
+def shifts(job: Job) -> Iterator[float]:
+    """Moves of a leg's rows worth trying, in mm: none, then down, then up, least first."""
     least = job.system.fitting.stud_mm + _SIXTEENTH_MM
     steps = math.floor((job.guard.cable_spacing_mm - least) / _SIXTEENTH_MM)
     yield 0.0

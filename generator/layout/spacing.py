@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 
 from generator.layout.model import PathLeg
 from generator.spec.job import Job
@@ -20,7 +21,7 @@ def spacer_stations(job: Job, leg: PathLeg, stations: Sequence[float]) -> tuple[
         return ()
     stretch = math.hypot(1.0, leg.slope)
     found: list[float] = []
-    for a, b in zip(stations, stations[1:], strict=False):
+    for a, b in pairwise(stations):
         spans = math.ceil((b - a) * stretch / limit - 1e-9)
         found.extend(a + (b - a) * k / spans for k in range(1, spans))
     return tuple(found)

@@ -109,9 +109,7 @@ def _consumables(job: Job, parts: list[Part]) -> tuple[Consumable, ...]:
         found.append(Consumable(f"nut for {anchor.name}", "below the blocking", counts["anchor"]))
     rails = [part.detail for part in parts if isinstance(part.detail, RailDetail)]
     ends = [on for detail in rails for on in (detail.start_on, detail.end_on)]
-    joints, miters, drops = (
-        ends.count(on) for on in ("joint on post", "miter", "plumb drop")
-    )
+    joints, miters, drops = (ends.count(on) for on in ("joint on post", "miter", "plumb drop"))
     caps = len(ends) - joints - miters - drops
     found += [
         Consumable(f"splice sleeve for {rail}", "inside a square joint on a post", joints // 2),

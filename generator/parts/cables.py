@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from generator.geometry import Frame, Vec3, along, distance, lengthwise, scale
 from generator.layout.model import LegLayout, PostSite
-from generator.parts.assembly import CableDetail, Part
+from generator.parts.assembly import CableDetail, Kind, Part
 from generator.parts.drilling import half_path
 from generator.parts.posts import post_frame
 from generator.parts.shapes import (
@@ -154,12 +154,14 @@ class CableBuilder:
         system, back = self.job.system, end.back
         fitting = system.fitting
         stack = end.seat_mm + fitting.washer_thickness_mm + fitting.nut_height_mm
-        tip = Frame(along(back.origin, back.z, stack), back.x, scale(back.y, -1.0), scale(back.z, -1.0))
+        tip = Frame(
+            along(back.origin, back.z, stack), back.x, scale(back.y, -1.0), scale(back.z, -1.0)
+        )
         on_seat = self._moved(back, end.seat_mm)
         on_washer = self._moved(on_seat, fitting.washer_thickness_mm)
         label = f"{self.count}{letter}"
 
-        def part(prefix: str, kind, item: str, shape: Shape, place: Frame) -> Part:
+        def part(prefix: str, kind: Kind, item: str, shape: Shape, place: Frame) -> Part:
             return Part(f"{prefix}{label}", kind, item, run, leg, shape, place, end.post)
 
         yield part("F", "fitting", f"end fitting {fitting.name}", self._fitting, tip)
@@ -181,9 +183,7 @@ class CableBuilder:
         return Frame(along(frame.origin, frame.z, ahead), frame.x, frame.y, frame.z)
 
 
-def _face_slopes(
-    frame: Frame, out: Frame, width_mm: float, depth_mm: float
-) -> tuple[float, float]:
+def _face_slopes(frame: Frame, out: Frame, width_mm: float, depth_mm: float) -> tuple[float, float]:
     """Slopes of the post's outer face, as a plane z = ax + by in the frame of the cable's end."""
     x, y, _ = frame.local_vector(out.z)
     by_x = abs(x) / width_mm >= abs(y) / depth_mm * (1 - 1e-9)

@@ -1,4 +1,4 @@
-"""Holes for cables and studs: where an axis crosses a post's walls, and how large a hole it takes."""
+"""Holes for cables and studs: where an axis crosses a post's walls, and how large they are."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
-from generator.geometry import Frame, Vec3
+from generator.geometry import Vec3
 from generator.parts.assembly import DrilledHole
 from generator.parts.shapes import Face, Hole
 
@@ -28,7 +28,7 @@ class Axis:
 
 @dataclass(frozen=True, slots=True)
 class Bore:
-    """What a hole must pass: nominal and largest diameter, and the clearance added to the latter."""
+    """What a hole must pass: nominal and largest diameter, and the clearance over the latter."""
 
     nominal_mm: float
     largest_mm: float
@@ -110,11 +110,6 @@ def _walls(
         Hole(face, axis.height_mm + steep * at, across * at, *size, depth_mm=wall)
         for face, at in zip(faces, (-middle, middle), strict=True)
     ]
-
-
-def local_direction(place: Frame, world: Vec3) -> Vec3:
-    """A direction in a plumb part's own axes."""
-    return place.local_vector(world)
 
 
 def half_path(direction: Vec3, width_mm: float, depth_mm: float) -> float:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from generator.geometry import Frame, along, lengthwise, upright
 from generator.layout.model import LegLayout, PostSite
-from generator.parts.assembly import DrilledHole, Part, PostDetail
+from generator.parts.assembly import DrilledHole, Kind, Part, PostDetail
 from generator.parts.drilling import Axis, Bore, drill
 from generator.parts.shapes import (
     EndPlane,
@@ -16,11 +16,12 @@ from generator.parts.shapes import (
     Prism,
     Rectangle,
     Section,
+    Shape,
     Step,
     Turned,
     tube,
 )
-from generator.spec.job import Job, System
+from generator.spec.job import Job, Stair, System
 
 _SQRT3 = math.sqrt(3.0)
 # Flat blocking under decking or tread that a through bolt also passes, a 2x on the flat.
@@ -62,7 +63,7 @@ def post_frame(job: Job, site: PostSite) -> Frame:
     return upright((x, y, z + job.system.post.plate_thickness_mm), site.bearing_deg)
 
 
-def post_axes(job: Job, site: PostSite, place: Frame, legs: Sequence[LegLayout]) -> Iterator[Axis]:
+def post_axes(site: PostSite, place: Frame, legs: Sequence[LegLayout]) -> Iterator[Axis]:
     """Every cable or stud axis that crosses a post, leg by leg, from the bottom up."""
     for leg in legs:
         line = leg.line
@@ -83,7 +84,9 @@ class PostBuilder:
         self.job = job
         self.names = names(job.system)
         self.bores = bores(job.system)
-        self._patterns: dict[tuple[Axis, ...], tuple[tuple[DrilledHole, ...], tuple[Hole, ...]]] = {}
+        self._patterns: dict[
+            tuple[Axis, ...], tuple[tuple[DrilledHole, ...], tuple[Hole, ...]]
+        ] = {}
         self._plate = _plate(job)
 
     def parts(self, site: PostSite, legs: Sequence[LegLayout]) -> Iterator[Part]:
@@ -113,7 +116,7 @@ class PostBuilder:
     def _drilled(
         self, site: PostSite, place: Frame, legs: Sequence[LegLayout]
     ) -> tuple[tuple[DrilledHole, ...], tuple[Hole, ...]]:
-        axes = tuple(post_axes(self.job, site, place, legs))
+        axes = tuple(post_axes(site, place, legs))
         key = tuple(_rounded(axis) for axis in axes)
         if key not in self._patterns:
             profile = self.job.system.post
@@ -156,15 +159,22 @@ class PostBuilder:
         x, y, _ = site.base
         middle = (x, y, site.rail_top_z_mm - under)
         frame = lengthwise(middle, site.bearing_deg, pitch)
-        place = lengthwise(
-            along(middle, frame.z, -bracket.length_mm / 2), site.bearing_deg, pitch
-        )
+        place = lengthwise(along(middle, frame.z, -bracket.length_mm / 2), site.bearing_deg, pitch)
         section = Section(Rectangle(bracket.width_mm, bracket.thickness_mm))
         shape = Prism(section, EndPlane(0.0), EndPlane(bracket.length_mm))
         return self._part(f"K{mark[1:]}", "bracket", self.names.bracket, site, shape, place, mark)
 
     @staticmethod
-    def _part(mark, kind, item, site: PostSite, shape, place, belongs_to, detail=None) -> Part:
+    def _part(
+        mark: str,
+        kind: Kind,
+        item: str,
+        site: PostSite,
+        shape: Shape,
+        place: Frame,
+        belongs_to: str,
+        detail: PostDetail | None = None,
+    ) -> Part:
         return Part(mark, kind, item, site.run, site.leg, shape, place, belongs_to, detail)
 
 
@@ -208,15 +218,11 @@ def bolt_shape(job: Job, on_tread: bool) -> tuple[Turned, float]:
 
 def _wood_mm(job: Job, on_tread: bool) -> float:
     if on_tread:
-        return max(
-            (item.tread_thickness_mm for run in job.runs for item in run.legs if hasattr(item, "risers")),
-            default=0.0,
-        )
+        stairs = [item for run in job.runs for item in run.legs if isinstance(item, Stair)]
+        return max((stair.tread_thickness_mm for stair in stairs), default=0.0)
     return decking_mm(job)
 
 
 def decking_mm(job: Job) -> float:
     """Thickness of the decking; a 1 in board where the spec gives no structure."""
     return job.structure.decking_mm if job.structure else 25.4
-
-

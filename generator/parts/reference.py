@@ -144,7 +144,5 @@ def _inner_station(
 
 
 def _counter_clockwise(plan: tuple[Vec2, ...]) -> tuple[Vec2, ...]:
-    area = sum(
-        a[0] * b[1] - b[0] * a[1] for a, b in zip(plan, plan[1:] + plan[:1], strict=True)
-    )
+    area = sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(plan, plan[1:] + plan[:1], strict=True))
     return plan if area > 0 else plan[::-1]

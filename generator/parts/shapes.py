@@ -160,7 +160,7 @@ class Prism:
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One length of a turned part: from `start_mm` to `end_mm` along z, a bore if `inner_mm` > 0."""
+    """One length of a turned part along z, with a bore if `inner_mm` > 0."""
 
     start_mm: float
     end_mm: float

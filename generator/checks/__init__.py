@@ -1,0 +1,1 @@
+"""Checks: the parts table against limits, as measures and findings."""

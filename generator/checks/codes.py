@@ -1,0 +1,146 @@
+"""Every finding code: what it means, how it is measured, and where its limit comes from."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from generator.parts.report import Severity
+
+
+@dataclass(frozen=True, slots=True)
+class Code:
+    """One finding code. `limit` names the limit's key in the rule set or its field in the spec."""
+
+    code: str
+    severity: Severity
+    title: str
+    meaning: str
+    formula: str
+    inputs: str
+    limit: str
+
+
+_ALL = (
+    Code(
+        "span.posts",
+        "fail",
+        "Post spacing over the limit",
+        "Two neighbouring posts stand further apart than the job allows. On a stair posts stand on "
+        "treads, so a long tread can leave no place for a post between.",
+        "distance between post centres in plan, divided by the cosine of the leg's pitch",
+        "places of the posts, pitch of the leg",
+        "guard.max_post_spacing of the spec",
+    ),
+    Code(
+        "span.short",
+        "fail",
+        "Leg too short for its posts",
+        "Two posts of one leg stand so close that their base plates meet or overlap; at worst the "
+        "posts would change places.",
+        "distance between post centres along the travel, against the plate's width plus a gap",
+        "places of the posts, width of the base plates",
+        "practice.plate-gap of the rule set, added to the plate's width",
+    ),
+    Code(
+        "height.level",
+        "fail",
+        "Guard too low on a level leg",
+        "The top of the rail is lower over the walking surface than the code asks.",
+        "top of rail less walking surface, vertical, least over the posts of the leg",
+        "rail pieces, deck",
+        "guard.height.level of the rule set",
+    ),
+    Code(
+        "height.stair",
+        "fail",
+        "Guard too low on a stair",
+        "The top of the rail is lower over the nosings than the code asks for the open side of a "
+        "stair.",
+        "top of rail over each nosing, vertical, the least of them",
+        "rail pieces, treads and upper floor",
+        "guard.height.stair of the rule set",
+    ),
+    Code(
+        "opening.level",
+        "fail",
+        "A sphere passes between cables of a level leg",
+        "The clear gap between two cables at rest, or between the top cable and the rail, lets the "
+        "sphere of the code through.",
+        "distance of the axes square to the cables, less both radii",
+        "cables, rail pieces",
+        "opening.level of the rule set",
+    ),
+    Code(
+        "opening.stair",
+        "fail",
+        "A sphere passes between cables of a stair",
+        "As opening.level, square to the pitched cables, with the sphere that the code sets for "
+        "the open side of a stair.",
+        "vertical distance of the axes times the cosine of the pitch, less both radii",
+        "cables, rail pieces",
+        "opening.stair of the rule set",
+    ),
+    Code(
+        "opening.bottom",
+        "fail",
+        "A sphere passes under the lowest cable",
+        "The clear gap between the walking surface and the lowest cable is too large. On a stair "
+        "this is checked over the floors: behind the upper nosing the pitched cable rises, so the "
+        "gap is largest at the upper end post.",
+        "lowest axis over the walking surface at the post, vertical, less the radius",
+        "cables, deck or floor, posts",
+        "opening.bottom of the rule set",
+    ),
+    Code(
+        "opening.triangle",
+        "fail",
+        "A sphere passes the triangle of riser, tread and lowest cable",
+        "The largest sphere that fits between a riser, the tread below it and the lowest cable is "
+        "too large.",
+        "D = (R + G - H)(1 + e / h), H the slope length of R and G, h = R G / H, e the height of "
+        "the cable's underside square to the nosing line; with an overhang G grows by it",
+        "treads and upper floor, lowest cable",
+        "opening.triangle of the rule set",
+    ),
+    Code(
+        "opening.loaded",
+        "note",
+        "Force that pushes the sphere between two cables",
+        "Cables give way. At the tension of the job this force at mid-span pushes the sphere "
+        "through; the code states no force, so the value is reported and never passed from the "
+        "spacing alone. A warning where cables span more than is customary.",
+        "F = (4 T / L)(D + d)(1 - (s / (D + d))^(2/3))^(3/2): T tension, L span between supports "
+        "centre to centre, D sphere, d cable, s spacing square to the cables; frictionless, "
+        "tension constant",
+        "cables, posts, spacers, guard.tension",
+        "practice.loaded-span of the rule set, for the warning",
+    ),
+    Code(
+        "setback.stair",
+        "fail",
+        "Post on a tread outside its free range of setbacks",
+        "Too far behind the nosing, the lowest cable, set from the post's own tread, comes too "
+        "near to the nosings or through them. Too near, the triangle opens or the base plate "
+        "hangs over the edge.",
+        "b <= (y - (c + d/2) / cos p) / tan p for the cable, and so that the base plate stays on "
+        "the tread; b >= half the plate and its margin, and >= (y - (e + d/2) / cos p) / tan p for "
+        "the triangle: y lowest axis over the tread, p pitch, c clear distance to the nosing",
+        "posts, base plates, treads, lowest cable",
+        "practice.cable-tread-clearance and opening.triangle of the rule set",
+    ),
+    Code(
+        "clash.cable-tread",
+        "fail",
+        "Cable through or too near to a tread",
+        "A cable passes through a tread or floor edge (a failure) or nearer to it than the "
+        "clearance (a warning). Where the setback of the posts is the reason, this is a note that "
+        "names it.",
+        "distance of the cable's axis from the body less the radius; negative where they overlap",
+        "cables, treads, decks, floors",
+        "practice.cable-tread-clearance of the rule set",
+    ),
+)
+
+CODES: Mapping[str, Code] = MappingProxyType({code.code: code for code in _ALL})

@@ -1,0 +1,142 @@
+"""Openings at rest: between cables, under the rail, under the lowest cable, at the stair."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from itertools import pairwise
+
+from generator.checks.outcome import Bound, Outcome, fine, round_down, rule_bound, shop, worst
+from generator.checks.view import CableLine, LegView, Line, Surface
+from generator.parts.report import Edit
+from generator.spec.job import Job
+
+
+def check_openings(job: Job, view: LegView) -> Iterator[Outcome]:
+    """Yields the largest opening of each kind in the leg."""
+    if not view.cables or not view.rails:
+        return
+    stair = view.leg.kind == "stair"
+    bound = rule_bound(job, "opening.stair" if stair else "opening.level", "less than")
+    yield from worst(_between(job, view, bound, "opening.stair" if stair else "opening.level"))
+    yield from worst(_bottom(job, view))
+    if stair:
+        yield from worst(_triangles(job, view))
+
+
+def gap_square(a: CableLine, b: CableLine) -> float:
+    """Clear gap between two parallel cables, square to them."""
+    return abs(b.axis.z_mm - a.axis.z_mm) * a.axis.cosine - a.radius_mm - b.radius_mm
+
+
+def _between(job: Job, view: LegView, bound: Bound, code: str) -> Iterator[Outcome]:
+    assert bound.value is not None
+    spacing_limit = round_down(job, bound.value - 1e-3)
+    for a, b in pairwise(view.cables):
+        gap = gap_square(a, b)
+        yield Outcome(
+            code,
+            (a.mark, b.mark),
+            gap,
+            bound,
+            f"the clear gap between {a.mark} and {b.mark} is {fine(job, gap)}; a sphere of "
+            f"{shop(job, bound.value)} passes",
+            f"space the cables {shop(job, spacing_limit)} apart or less",
+            (Edit("guard.cable_spacing", shop(job, spacing_limit)),),
+        )
+    top = view.cables[-1]
+    for rail in view.rails:
+        gap = _under_rail(top, rail.underside)
+        yield Outcome(
+            code,
+            (top.mark, rail.mark),
+            gap,
+            bound,
+            f"the clear gap between {top.mark} and the rail is {fine(job, gap)}; a sphere of "
+            f"{shop(job, bound.value)} passes",
+            "add a row of cables, or spread them: rows: even",
+            (Edit("guard.rows", "even"),),
+        )
+
+
+def _under_rail(cable: CableLine, underside: Line) -> float:
+    """Largest clear gap between a cable and a rail over the stretch that both cover."""
+    start = max(cable.axis.start_mm, underside.start_mm)
+    end = min(cable.axis.end_mm, underside.end_mm)
+    if end <= start:
+        return -math.inf
+    heights = (underside.at(s) - cable.axis.at(s) for s in (start, end))
+    return max(heights) * cable.axis.cosine - cable.radius_mm
+
+
+def _bottom(job: Job, view: LegView) -> Iterator[Outcome]:
+    bound = rule_bound(job, "opening.bottom", "less than")
+    assert bound.value is not None
+    lowest = view.cables[0]
+    for post in view.posts:
+        floor = view.floor_at(post.s_mm)
+        on_tread = any(s.kind == "tread" and s.top_mm == floor for s in view.surfaces)
+        if floor is None or on_tread:
+            continue  # over the treads the triangle is what counts
+        gap = lowest.axis.at(post.s_mm) - floor - lowest.radius_mm
+        lower = round_down(job, job.guard.bottom_gap_mm - (gap - bound.value) - 1e-3)
+        yield Outcome(
+            "opening.bottom",
+            (post.mark, lowest.mark),
+            gap,
+            bound,
+            f"the lowest cable clears the floor at {post.mark} by {fine(job, gap)}; a sphere of "
+            f"{shop(job, bound.value)} passes",
+            f"lower the cables: a bottom gap of {shop(job, lower)}",
+            (Edit("guard.bottom_gap", shop(job, lower)),) if lower > 0 else (),
+        )
+
+
+def _triangles(job: Job, view: LegView) -> Iterator[Outcome]:
+    bound = rule_bound(job, "opening.triangle", "less than")
+    assert bound.value is not None
+    lowest = view.cables[0]
+    steps = list(view.nosings())
+    for (upper, nose), (lower, lower_nose) in pairwise(steps):
+        if not lowest.axis.start_mm <= min(nose, lower_nose) <= lowest.axis.end_mm:
+            continue
+        size = triangle_sphere(upper, lower, nose, lower_nose, lowest)
+        shift = round_down(job, job.guard.bottom_gap_mm - (size - bound.value) - 1e-3)
+        yield Outcome(
+            "opening.triangle",
+            (upper.mark, lower.mark, lowest.mark),
+            size,
+            bound,
+            f"a sphere of {fine(job, size)} passes between riser and tread of {lower.mark} and "
+            f"the lowest cable; the limit is {shop(job, bound.value)}",
+            "lower the cables or set the stair posts further back",
+            (Edit("guard.bottom_gap", shop(job, shift)),) if shift > 0 else (),
+        )
+
+
+def triangle_sphere(
+    upper: Surface, lower: Surface, nose: float, lower_nose: float, cable: CableLine
+) -> float:
+    """Diameter of the largest sphere between riser, tread and the cable's underside.
+
+    The triangle has legs R (riser) and G (tread, from riser face to nosing, the overhang
+    included); its circle touches both and the nosing line: R + G - H. Lifted by e square to that
+    line the triangle grows in proportion (reference.md section 7).
+    """
+    riser = upper.top_mm - lower.top_mm
+    going = abs(lower_nose - nose)
+    overhang = abs(_back_edge(lower, lower_nose) - nose)
+    # With an overhang the legs G + o and (G + o) tan p bound the true profile from above.
+    slope = riser / going
+    run = going + overhang
+    rise = run * slope
+    hypotenuse = math.hypot(rise, run)
+    height = rise * run / hypotenuse
+    over = cable.axis.at(nose) - upper.top_mm
+    e = over * cable.axis.cosine - cable.radius_mm
+    return (rise + run - hypotenuse) * (1.0 + e / height)
+
+
+def _back_edge(step: Surface, nosing: float) -> float:
+    """The edge of a tread away from its nosing, at the riser above."""
+    return step.start_mm if abs(step.end_mm - nosing) < 1e-9 else step.end_mm

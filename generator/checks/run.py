@@ -1,0 +1,50 @@
+"""All checks over an assembly, in one report."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from generator.checks.clash import check_cable_tread
+from generator.checks.heights import check_heights
+from generator.checks.loaded import check_loaded
+from generator.checks.openings import check_openings
+from generator.checks.outcome import Outcome, caused_by
+from generator.checks.setback import check_setback
+from generator.checks.spans import check_spans
+from generator.checks.view import LegView, leg_views
+from generator.parts.assembly import Assembly
+from generator.parts.report import SEVERITIES, Finding, Measure, Report
+from generator.spec.job import Job
+
+LEG_CHECKS: tuple[Callable[[Job, LegView], Iterator[Outcome]], ...] = (
+    check_spans,
+    check_heights,
+    check_openings,
+    check_loaded,
+    check_setback,
+    check_cable_tread,
+)
+
+
+def run(assembly: Assembly) -> Report:
+    """Every check on every leg. Findings are ordered by severity, code and place."""
+    findings: list[Finding] = []
+    measures: list[Measure] = []
+    for view in leg_views(assembly):
+        outcomes = [outcome for check in LEG_CHECKS for outcome in check(assembly.job, view)]
+        measures += [outcome.measure() for outcome in outcomes]
+        findings += _with_causes(outcomes)
+    findings.sort(key=lambda f: (-SEVERITIES.index(f.severity), f.code, f.where))
+    return Report(tuple(findings), tuple(measures))
+
+
+def _with_causes(outcomes: list[Outcome]) -> Iterator[Finding]:
+    """Findings of a leg; one that another brings about becomes a note that names it (design 6)."""
+    reported = [o for o in outcomes if not o.passed or o.bound.sense == "none"]
+    # A setback too large carries the cable, set from the tread, into the nosings.
+    set_too_far = any(o.code == "setback.stair" and o.bound.sense == "at most" for o in reported)
+    for outcome in reported:
+        finding = outcome.finding()
+        if outcome.code == "clash.cable-tread" and set_too_far:
+            finding = caused_by(finding, "setback.stair")
+        yield finding

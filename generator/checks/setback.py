@@ -1,0 +1,108 @@
+"""`setback.stair`: how far behind the nosing of its tread a post may stand, in closed form."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from generator.checks.outcome import Bound, Outcome, round_down, round_up, shop
+from generator.checks.view import LegView, Stand, Surface
+from generator.parts.report import Edit
+from generator.spec.job import Job
+
+
+@dataclass(frozen=True, slots=True)
+class FreeRange:
+    """Setbacks between which nothing touches; `cable_max_mm` is the part that the cable decides."""
+
+    least_mm: float
+    most_mm: float
+    cable_max_mm: float
+
+
+def largest_setback(axis_mm: float, clear_mm: float, cable_mm: float, pitch_rad: float) -> float:
+    """Setback at which a cable, `axis_mm` over its tread, keeps `clear_mm` square to the nosings.
+
+    b = (y - (c + d/2) / cos p) / tan p (reference.md section 7).
+    """
+    return (axis_mm - (clear_mm + cable_mm / 2) / math.cos(pitch_rad)) / math.tan(pitch_rad)
+
+
+def check_setback(job: Job, view: LegView) -> Iterator[Outcome]:
+    """Yields every post that stands on a tread, with its setback against the nearer end."""
+    if view.leg.kind != "stair" or not view.cables:
+        return
+    for post in view.posts:
+        tread = _tread_under(view, post)
+        if tread is not None:
+            yield _outcome(job, view, post, tread)
+
+
+def free_range(job: Job, view: LegView, post: Stand, tread: Surface) -> FreeRange:
+    """Free setbacks of a post on its tread, from its lowest cable, base plate and the stair."""
+    lowest = view.cables[0]
+    pitch = math.atan(abs(lowest.axis.slope))
+    axis = lowest.axis.at(post.s_mm) - tread.top_mm
+    clear = job.rules.limit("practice.cable-tread-clearance").value
+    by_cable = largest_setback(axis, clear, 2 * lowest.radius_mm, pitch)
+    by_triangle = largest_setback(
+        axis, _triangle_lift(job, view, tread), 2 * lowest.radius_mm, pitch
+    )
+    depth = tread.end_mm - tread.start_mm
+    margin = job.system.post.nosing_margin_mm
+    least = max(post.plate_half_mm + margin, by_triangle)
+    return FreeRange(least, min(by_cable, depth - post.plate_half_mm), by_cable)
+
+
+def _triangle_lift(job: Job, view: LegView, tread: Surface) -> float:
+    """Height e over the nosing line at which the triangle's sphere reaches its limit."""
+    limit = job.rules.limit("opening.triangle").value
+    slope = abs(view.cables[0].axis.slope)
+    run = tread.end_mm - tread.start_mm  # tread to the riser face: going and overhang
+    rise = run * slope
+    hypotenuse = math.hypot(run, rise)
+    return (limit / (rise + run - hypotenuse) - 1.0) * rise * run / hypotenuse
+
+
+def _tread_under(view: LegView, post: Stand) -> Surface | None:
+    for surface in view.surfaces:
+        on_it = surface.start_mm - 1e-6 <= post.s_mm <= surface.end_mm + 1e-6
+        if surface.kind == "tread" and on_it and abs(surface.top_mm - post.base_mm) < 1e-6:
+            return surface
+    return None
+
+
+def _outcome(job: Job, view: LegView, post: Stand, tread: Surface) -> Outcome:
+    nosing = tread.end_mm if view.down > 0 else tread.start_mm
+    setback = (nosing - post.s_mm) * view.down
+    free = free_range(job, view, post, tread)
+    too_far = setback > (free.least_mm + free.most_mm) / 2
+    limit = free.most_mm if too_far else free.least_mm
+    target = round_down(job, free.most_mm) if too_far else round_up(job, free.least_mm)
+    possible = free.least_mm - 1e-6 <= target <= free.most_mm + 1e-6
+    move = shop(job, abs(setback - target))
+    away = "toward the nosing" if too_far else "away from the nosing"
+    span = f"{shop(job, free.least_mm)} to {shop(job, free.most_mm)}"
+    if possible:
+        remedy = f"move {post.mark} {move} {away}, to a setback of {shop(job, target)}"
+    else:
+        remedy = "no setback is free: raise the lowest cable or choose a smaller base plate"
+        span = "none"
+    return Outcome(
+        "setback.stair",
+        (post.mark, tread.mark),
+        setback,
+        Bound(
+            limit,
+            "at most" if too_far else "at least",
+            "mm",
+            "practice.cable-tread-clearance, opening.triangle, base plate on its tread",
+            job.rules.edition,
+            False,
+        ),
+        f"{post.mark} stands {shop(job, setback)} behind the nosing of {tread.mark}; free range: "
+        f"{span}",
+        remedy,
+        (Edit("guard.stair_setback", shop(job, target)),) if possible else (),
+    )
