@@ -53,11 +53,17 @@ def check_loaded(job: Job, view: LegView) -> Iterator[Outcome]:
         (low, high, start, end),
         force,
         Bound(None, "none", "N", rule.clause, rule.edition, rule.verified),
-        f"{force / NEWTON_PER_LBF:.2f} lbf ({force:.1f} N) at mid-span between {start} and {end} "
-        f"({shop(job, span)} centre to centre) push a sphere of {shop(job, sphere)} between two "
-        f"cables at {job.guard.tension_n / NEWTON_PER_LBF:.0f} lbf; the code states no force"
+        f"{_force(job, force)} at mid-span between {start} and {end} ({shop(job, span)} centre to "
+        f"centre) push a sphere of {shop(job, sphere)} between two cables at a tension of "
+        f"{_force(job, job.guard.tension_n)}; the code states no force"
         + (f"; spans over {shop(job, usual)} are not customary" if wide else ""),
         "put spacers or posts closer" if wide else "",
         (Edit("guard.max_cable_span", shop(job, usual)),) if wide else (),
         severity="warn" if wide else "note",
     )
+
+
+def _force(job: Job, newtons: float) -> str:
+    if job.metric:
+        return f"{newtons:.1f} N"
+    return f"{newtons / NEWTON_PER_LBF:.2f} lbf"

@@ -102,7 +102,7 @@ class TreadDetail:
 
 @dataclass(frozen=True, slots=True)
 class RailDetail:
-    """`section` is the profile's name; `start_on`, `end_on` say what an end bears on, for people."""
+    """`section` is the profile's name; `start_on`, `end_on` say how an end is joined."""
 
     section: str
     start_on: str

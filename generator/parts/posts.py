@@ -22,6 +22,7 @@ from generator.parts.shapes import (
     tube,
 )
 from generator.spec.job import Job, Stair, System
+from generator.units import format_length_with_unit
 
 _SQRT3 = math.sqrt(3.0)
 # Flat blocking under decking or tread that a through bolt also passes, a 2x on the flat.
@@ -146,7 +147,7 @@ class PostBuilder:
         half = profile.bolt_spacing_mm / 2
         bolt, length = bolt_shape(self.job, site.tread is not None)
         head = profile.plate_thickness_mm + self.job.system.anchor.washer_thickness_mm
-        item = f"{self.names.anchor}, {length:g} mm under the head"
+        item = f"{self.names.anchor}, {format_length_with_unit(length, self.job.metric)} long"
         for n, (x, y) in enumerate(((-half, -half), (half, -half), (half, half), (-half, half)), 1):
             spot = upright(place.point((x, y, head)), site.bearing_deg)
             yield self._part(f"A{mark[1:]}-{n}", "anchor", item, site, bolt, spot, mark)

@@ -26,7 +26,7 @@ LEG_CHECKS: tuple[Callable[[Job, LegView], Iterator[Outcome]], ...] = (
 )
 
 
-def run(assembly: Assembly) -> Report:
+def run_checks(assembly: Assembly) -> Report:
     """Every check on every leg. Findings are ordered by severity, code and place."""
     findings: list[Finding] = []
     measures: list[Measure] = []
