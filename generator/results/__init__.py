@@ -1,4 +1,4 @@
-"""The results document: what was laid out, found and counted, as JSON for programs and for diffs."""
+"""The results document: what was laid out, found and counted, as JSON for programs."""
 
 from __future__ import annotations
 

@@ -20,7 +20,7 @@ from generator.parts.legs import bays, edge_length, rows
 from generator.parts.measure import cut_angles, rail_lengths
 from generator.parts.quantities import quantities
 from generator.parts.report import Finding, Measure, Report
-from generator.parts.shapes import Prism
+from generator.parts.shapes import Face, Prism
 from generator.results.models import (
     CableResult,
     CheckResult,
@@ -34,11 +34,12 @@ from generator.results.models import (
     RailResult,
     Results,
     SawSetting,
+    Side,
     WallHole,
 )
 
 # A post's frame has x along its bearing and y to the left of it.
-_FACES = {"x-": "back", "x+": "front", "y-": "right", "y+": "left"}
+_FACES: dict[Face, Side] = {"x-": "back", "x+": "front", "y-": "right", "y+": "left"}
 
 
 def results(assembly: Assembly, report: Report) -> Results:
@@ -111,7 +112,7 @@ def _hole(part: Part, detail: PostDetail, hole: DrilledHole) -> HoleResult:
     return HoleResult(
         row=hole.row,
         leg=hole.leg,
-        for_=hole.purpose,
+        purpose=hole.purpose,
         axis_z_mm=hole.axis_z_mm,
         shape=hole.shape,
         width_mm=hole.width_mm,
@@ -200,7 +201,7 @@ def to_json(document: Results) -> str:
 
 
 def _lines(value: object, indent: str) -> str:
-    """JSON text of a value: whatever holds rows of entries is opened, the rest stays on one line."""
+    """JSON text of a value: what holds rows of entries is opened, the rest stays on a line."""
     if not _holds_rows(value) or len(indent) > 4 * len(_STEP):
         return json.dumps(value, ensure_ascii=False, allow_nan=False)
     inner = indent + _STEP

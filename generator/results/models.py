@@ -10,6 +10,7 @@ DECIMALS = 9  # the contract allows no rounding above 1e-7; this hides noise of 
 
 Severity = Literal["fail", "warn", "note"]
 LegKind = Literal["level", "stair", "ramp"]
+Side = Literal["back", "front", "right", "left"]
 
 
 def _settled(value: float) -> float:
@@ -22,7 +23,10 @@ Number = Annotated[float, AfterValidator(_settled), Field(allow_inf_nan=False)]
 
 class _Model(BaseModel):
     model_config = ConfigDict(
-        extra="forbid", frozen=True, defer_build=True, validate_by_name=True, serialize_by_alias=True
+        extra="forbid",
+        frozen=True,
+        defer_build=True,
+        serialize_by_alias=True,
     )
 
 
@@ -56,9 +60,7 @@ class LegResult(_Model):
 class WallHole(_Model):
     """Where a hole lies on one wall of a post."""
 
-    face: Literal["back", "front", "right", "left"] = Field(
-        description="Seen along the post's bearing."
-    )
+    face: Side = Field(description="Seen along the post's bearing.")
     z_mm: Number = Field(description="Centre of the hole above the underside of the base.")
     offset_mm: Number = Field(
         description="From the face's centre line: to the left on front and back, forward on the "
@@ -71,7 +73,7 @@ class HoleResult(_Model):
 
     row: int = Field(description="From 1 at the bottom.")
     leg: int
-    for_: Literal["cable", "stud"] = Field(alias="for")
+    purpose: Literal["cable", "stud"] = Field(serialization_alias="for")
     axis_z_mm: Number = Field(
         description="Where the cable's axis crosses the post's axis, above the underside of the "
         "base."

@@ -1,4 +1,4 @@
-"""The cable list: one row a cable, from where to where, with its route, finished and order length."""
+"""The cable list: one row a cable, from where to where, with its three lengths."""
 
 from __future__ import annotations
 

@@ -1,0 +1,135 @@
+"""The outputs that a build can write, by file kind; what each needs is loaded when it is made."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from generator.errors import InputError, Problem
+from generator.parts.assembly import Assembly
+from generator.parts.report import Report
+
+Progress = Callable[[str], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Product:
+    """What every output is made from, and where to: `folder` takes the files."""
+
+    assembly: Assembly
+    report: Report
+    folder: Path
+    progress: Progress
+
+
+@dataclass(frozen=True, slots=True)
+class Output:
+    """One file kind. `files` names each file that `make` writes, with a line of description."""
+
+    kind: str
+    description: str
+    files: tuple[tuple[str, str], ...]
+    make: Callable[[Product], None]
+
+
+def _step(product: Product) -> None:
+    from generator.solids.step import write_step
+
+    path = product.folder / "model.step"
+    write_step(product.assembly, path, progress=product.progress)
+
+
+def _dxf(product: Product) -> None:
+    from generator.drawings.sheet import write_dxf
+
+    write_dxf(product.assembly, product.report, product.folder / "drawings.dxf")
+
+
+def _csv(product: Product) -> None:
+    from generator.schedules.cables import cable_list
+    from generator.schedules.cuts import cut_list
+    from generator.schedules.order import order_list
+    from generator.schedules.table import to_csv
+
+    schedules = (
+        ("cut-list.csv", cut_list),
+        ("cables.csv", cable_list),
+        ("quantities.csv", order_list),
+    )
+    for name, schedule in schedules:
+        _write(product.folder / name, to_csv(schedule(product.assembly)))
+
+
+def _json(product: Product) -> None:
+    from generator.results import results, to_json
+
+    _write(product.folder / "results.json", to_json(results(product.assembly, product.report)))
+
+
+def _write(path: Path, text: str) -> None:
+    path.write_text(text, encoding="utf-8", newline="\n")
+
+
+OUTPUTS: Mapping[str, Output] = {
+    output.kind: output
+    for output in (
+        Output(
+            "step",
+            "solid model for any CAD program",
+            (("model.step", "solid model: every part named and placed"),),
+            _step,
+        ),
+        Output(
+            "dxf",
+            "plan and elevations for any CAD program",
+            (("drawings.dxf", "plan and one unfolded elevation a leg"),),
+            _dxf,
+        ),
+        Output(
+            "csv",
+            "schedules as tables",
+            (
+                ("cut-list.csv", "every rail piece, post and spacer with its saw settings"),
+                ("cables.csv", "every cable with its order length"),
+                ("quantities.csv", "what has to be ordered"),
+            ),
+            _csv,
+        ),
+        Output(
+            "json",
+            "everything laid out, checked and counted, for programs",
+            (("results.json", "everything laid out, checked and counted"),),
+            _json,
+        ),
+    )
+}
+
+# File kinds of the project that this version does not write.
+LATER = ("glb", "pdf", "xlsx", "html")
+
+
+def chosen(names: Iterable[str] | None) -> tuple[Output, ...]:
+    """Outputs of these kinds in the order of the registry; all of them for None.
+
+    Raises:
+        InputError: a name is no file kind that this version writes.
+    """
+    if names is None:
+        return tuple(OUTPUTS.values())
+    wanted = set(names)
+    accepted = "accepted " + ", ".join(OUTPUTS)
+    problems = [
+        Problem("--only", 0, 0, "", _unknown(name), accepted) for name in wanted - OUTPUTS.keys()
+    ]
+    if not wanted:
+        problems.append(Problem("--only", 0, 0, "", "names no output", accepted))
+    if problems:
+        raise InputError(problems)
+    return tuple(output for kind, output in OUTPUTS.items() if kind in wanted)
+
+
+def _unknown(name: str) -> str:
+    if name in LATER:
+        return f"{name} is not written by this version"
+    return f"unknown output {name!r}"
