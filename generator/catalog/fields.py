@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import Literal
 
-from generator.units import UnitError, parse_quantity
+from generator.units import MAX_LENGTH_MM, UnitError, parse_quantity
 
 Bound = Literal["positive", "not negative", "any"]
 Value = float | str | bool | tuple[float, ...]
@@ -54,7 +53,14 @@ _BOUND_WORDS = {"positive": " above zero", "not negative": " not below zero", "a
 
 
 class FieldFault(ValueError):
-    """A value that a field does not take; its text says what is accepted."""
+    """A value that a field does not take; its text says what is accepted.
+
+    `item` is the place in a list of the one that is wrong, where it is a list.
+    """
+
+    def __init__(self, accepted: str, item: int | None = None) -> None:
+        self.item = item
+        super().__init__(accepted)
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,11 +134,19 @@ def _lengths(field: Field, raw: object) -> tuple[Value, str]:
     if not isinstance(raw, (list, tuple)) or not raw:
         raise FieldFault(field.wanted)
     one = Field(field.key, field.meaning, "length", field.bound)
-    pairs = [parse(one, item) for item in raw]
-    values = tuple(float(value) for value, _ in pairs if isinstance(value, float))
-    if any(a >= b for a, b in pairwise(values)):
-        raise FieldFault("lengths in ascending order, each once")
-    return values, ", ".join(text for _, text in pairs)
+    values: list[float] = []
+    texts: list[str] = []
+    for index, item in enumerate(raw):
+        try:
+            value, text = parse(one, item)
+        except FieldFault as fault:
+            raise FieldFault(str(fault), index) from None
+        assert isinstance(value, float)
+        if values and value <= values[-1]:
+            raise FieldFault(f"more than {texts[-1]}: lengths in ascending order", index)
+        values.append(value)
+        texts.append(text)
+    return tuple(values), ", ".join(texts)
 
 
 def _word(field: Field, text: str) -> str:
@@ -160,4 +174,6 @@ def _measure(field: Field, raw: object, text: str) -> float:
         raise FieldFault(field.wanted if special else str(error)) from None
     if field.dimension == "count" and not value.is_integer():
         raise FieldFault(field.wanted)
+    if field.dimension == "length" and abs(value) > MAX_LENGTH_MM:
+        raise FieldFault("a length of at most 10 km")
     return value

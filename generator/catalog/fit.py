@@ -1,4 +1,4 @@
-"""Tells whether the profiles of one guard go together: cable and fitting, stud and post, and so on."""
+"""Tells whether the profiles of a guard go together: cable and fitting, stud and post, the rest."""
 
 from __future__ import annotations
 

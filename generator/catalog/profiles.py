@@ -25,8 +25,7 @@ def read_profile(kind: Kind, name: str, reader: Reader) -> Profile:
     Raises:
         InputError: everything that is wrong with the file.
     """
-    data = reader.document.data
-    raw = reader.mapping((), data, f"the values of a {kind.word}, each with its key")
+    raw = reader.whole(f"the values of a {kind.word}, each with its key")
     known = [field.key for field in kind.fields]
     reader.unknown((), raw, ("description", *ORIGIN_KEYS, *known))
     description = reader.required_line((), raw, "description", f"one line on this {kind.word}")
@@ -37,7 +36,7 @@ def read_profile(kind: Kind, name: str, reader: Reader) -> Profile:
             entry = reader.entry((field.key,), raw[field.key], field, origin)
             if entry is not None:
                 entries[field.key] = entry
-        elif field.default is None and isinstance(data, Mapping):
+        elif field.default is None:
             reader.missing((field.key,), field.wanted)
     reader.sources(raw)
     _fill(kind, entries)

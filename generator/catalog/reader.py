@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from generator.catalog.fields import Field, FieldFault, Value, parse
 from generator.catalog.tables import Entry
-from generator.errors import Problem
+from generator.errors import InputError, Problem
 from generator.textfile import Document, shown
 
 Path = tuple[str | int, ...]
@@ -43,6 +43,12 @@ class Reader:
         """Note one fault at a place of the document."""
         self.problems.append(self.document.problem(path, read, accepted))
 
+    def refused(self, path: Path, raw: object, fault: FieldFault) -> None:
+        """Note a value that its field does not take, or the item of a list."""
+        if fault.item is not None and isinstance(raw, (list, tuple)):
+            path, raw = (*path, fault.item), raw[fault.item]
+        self.fault(path, shown(raw), str(fault))
+
     def missing(self, path: Path, accepted: str) -> None:
         """Note that a key is not there."""
         self.fault(path, "nothing", accepted)
@@ -53,6 +59,17 @@ class Reader:
             return raw
         self.fault(path, shown(raw), accepted)
         return {}
+
+    def whole(self, accepted: str) -> Mapping[str, object]:
+        """The document if it is a mapping.
+
+        Raises:
+            InputError: it is none; nothing else can be told about it.
+        """
+        raw = self.mapping((), self.document.data, accepted)
+        if not isinstance(self.document.data, Mapping):
+            raise InputError(self.problems)
+        return raw
 
     def unknown(self, path: Path, raw: Mapping[str, object], known: Iterable[str]) -> None:
         """A fault for every key that is not known, with the nearest one that is."""
@@ -71,10 +88,11 @@ class Reader:
         if key not in raw:
             return ""
         value = raw[key]
-        if isinstance(value, str) and value.strip():
-            return " ".join(value.split())
-        self.fault((*path, key), shown(value), "text")
-        return ""
+        text = " ".join(value.split()) if isinstance(value, str) else ""
+        if not text or not text.isprintable():
+            self.fault((*path, key), shown(value), "plain text")
+            return ""
+        return text
 
     def required_line(self, path: Path, raw: Mapping[str, object], key: str, what: str) -> str:
         """Like `line`, with a fault where the key is missing."""
@@ -128,7 +146,7 @@ class Reader:
         try:
             value, text = parse(row, raw)
         except FieldFault as fault:
-            self.fault(value_path, shown(raw), str(fault))
+            self.refused(value_path, raw, fault)
             return None
         return made_entry(row, text, value, origin)
 

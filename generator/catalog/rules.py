@@ -8,7 +8,6 @@ from generator.catalog.fields import Field, FieldFault, parse
 from generator.catalog.reader import ORIGIN_KEYS, Origin, Path, Reader
 from generator.catalog.tables import Entry, Limit, RuleSet
 from generator.errors import InputError
-from generator.textfile import shown
 
 _LENGTHS = {
     "guard.required.fall": "fall beyond which a guard is required",
@@ -52,8 +51,7 @@ def read_rules(name: str, reader: Reader) -> RuleSet:
     Raises:
         InputError: everything that is wrong with the file.
     """
-    data = reader.document.data
-    raw = reader.mapping((), data, "a rule set: description, edition, source and limits")
+    raw = reader.whole("a rule set: description, edition, source and limits")
     reader.unknown((), raw, ("description", "edition", "limits", *ORIGIN_KEYS))
     description = reader.required_line((), raw, "description", "one line on this rule set")
     edition = reader.required_line((), raw, "edition", "the code and its year, such as IRC 2021")
@@ -101,7 +99,7 @@ def _limit(
     try:
         value, text = parse(row, values["value"])
     except FieldFault as fault:
-        reader.fault((*path, "value"), shown(values["value"]), str(fault))
+        reader.refused((*path, "value"), values["value"], fault)
         return None
     unit = row.unit or _COUNT_UNIT
     assert isinstance(value, float)  # every limit has a dimension whose values are numbers
@@ -113,7 +111,7 @@ def _relate(reader: Reader, limits: Mapping[str, Limit]) -> None:
     low, high = limits.get("handrail.height.min"), limits.get("handrail.height.max")
     if low and high and low.value > high.value:
         reader.fault(
-            ("limits", low.key), f"{low.text} with {high.key} {high.text}", "at most the maximum"
+            ("limits", low.key), f"{low.text}, with {high.key} {high.text}", "at most the maximum"
         )
 
 

@@ -1,0 +1,60 @@
+"""Profiles that do not go together are told before anything is laid out."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from generator.catalog import Catalog
+from generator.catalog.fit import Misfit, misfits
+
+catalog = Catalog.standard()
+SET: dict[str, Any] = {
+    "post": catalog.get("posts", "al-square-2.5"),
+    "rail": catalog.get("rails", "al-flat-2.5x1.5"),
+    "bracket": catalog.get("brackets", "al-saddle"),
+    "cable": catalog.get("cables", "ss316-1x19-1_8"),
+    "fitting": catalog.get("fittings", "swage-stud-1_4"),
+    "anchor": catalog.get("anchors", "through-bolt-3_8"),
+    "spacer": catalog.get("spacers", "al-bar-1x3_8"),
+}
+
+
+def found(part: str, **values: float) -> tuple[Misfit, ...]:
+    """Misfits of the set with values of one profile changed."""
+    return misfits(**{**SET, part: replace(SET[part], **values)})
+
+
+def test_the_set_fits() -> None:
+    assert misfits(**SET) == ()
+
+
+@pytest.mark.parametrize(
+    "part,values,blamed,read",
+    [
+        ("cable", {"diameter_mm": 4.0}, "fitting", "for cable of 1/8 in"),
+        ("fitting", {"cable_mm": 3.0}, "fitting", "for cable of"),
+        ("fitting", {"stud_mm": 54.0}, "fitting", "stud 1/4 in"),
+        ("post", {"width_mm": 70.0}, "fitting", "ends 6.5 mm short"),
+        ("fitting", {"overall_mm": 240.0}, "fitting", "from the stud's tip"),
+        ("anchor", {"diameter_mm": 12.0}, "anchor", "through-bolt-3_8, 3/8 in"),
+        ("rail", {"width_mm": 50.0}, "bracket", "al-saddle, 2 in wide"),
+        ("spacer", {"width_mm": 4.0}, "spacer", "al-bar-1x3_8"),
+        ("spacer", {"end_distance_mm": 2.0}, "spacer", "from hole to end"),
+    ],
+)
+def test_misfit(part: str, values: dict[str, float], blamed: str, read: str) -> None:
+    (misfit,) = found(part, **values)
+    assert misfit.part == blamed
+    assert read in misfit.read
+    assert misfit.accepted
+
+
+def test_measures_that_differ_by_rounding_fit() -> None:
+    assert found("fitting", cable_mm=3.18) == ()
+    # 5/32 in is 3.969 mm: another cable than 4 mm.
+    metric = catalog.get("cables", "ss316-1x19-4")
+    fitting = replace(SET["fitting"], cable_mm=3.96875)
+    assert misfits(**{**SET, "cable": metric, "fitting": fitting})

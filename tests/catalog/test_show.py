@@ -1,0 +1,108 @@
+"""The catalogue as people read it: everything there is, and where each value comes from."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from generator.catalog import KINDS, Catalog, listing, page
+from generator.catalog.kinds import PARTS
+from generator.catalog.rules import LIMITS
+from generator.catalog.show import guide
+from generator.catalog.tables import RuleSet
+
+
+@pytest.fixture(scope="module")
+def catalog() -> Catalog:
+    return Catalog.standard()
+
+
+def test_listing_names_every_profile_with_its_description(catalog: Catalog) -> None:
+    text = listing(catalog)
+    for kind in KINDS:
+        for name in catalog.names(kind):
+            description = re.escape(catalog.get(kind, name).description)
+            assert re.search(rf"^  {re.escape(name)} +{description}$", text, re.MULTILINE)
+    assert [line for line in text.splitlines() if line.endswith(":")][-1] == "rule sets:"
+
+
+def test_listing_leaves_out_kinds_without_a_profile(tmp_path: Path) -> None:
+    assert listing(Catalog((tmp_path,))) == "\n"
+
+
+def row(text: str, field: str) -> list[str]:
+    """Cells of a page's row, told apart by two spaces or more."""
+    line = next(line for line in text.splitlines() if line.startswith(f"{field} "))
+    return re.split(r" {2,}", line)
+
+
+def test_page_shows_text_base_value_and_standing(catalog: Catalog) -> None:
+    text = page(catalog.get("posts", "al-square-2.5"))
+    assert text.startswith("al-square-2.5: Aluminium post 2-1/2 in square")
+    assert "post, profiles/posts/al-square-2.5.yaml" in text
+    assert row(text, "value") == ["value", "as written", "in base units", "standing", "source"]
+    assert row(text, "width") == ["width", "2-1/2 in", "63.5 mm", "invented"]
+    assert row(text, "wall") == ["wall", "3/16 in", "4.7625 mm", "invented"]
+
+
+def test_page_tells_read_values_from_remembered_ones(catalog: Catalog) -> None:
+    text = page(catalog.get("materials", "al-6063-t5"))
+    assert row(text, "yield")[:4] == ["yield", "16 ksi", "110.316 MPa", "read"]
+    assert row(text, "yield")[4].startswith("ASTM B221")
+    assert row(text, "welded_yield")[3:] == ["from memory", "Aluminum Design Manual"]
+    cable = page(catalog.get("cables", "ss316-1x19-1_8"))
+    assert row(cable, "max_diameter")[3] == "not verified"
+    assert row(cable, "area")[3] == "closed form"
+    assert row(cable, "min_bend")[3] == "common practice"
+
+
+@pytest.mark.parametrize("kind", PARTS)
+def test_page_has_every_value_and_stays_narrow(catalog: Catalog, kind: str) -> None:
+    for name in catalog.names(kind):
+        profile = catalog.get(kind, name)
+        text = page(profile)
+        for entry in profile.entries:
+            assert entry.text.split(",")[0] in row(text, entry.field)[1]
+        assert max(map(len, text.splitlines())) <= 170
+        assert all(line == line.rstrip() for line in text.splitlines())
+
+
+def test_rule_set_shows_clause_edition_source_and_doubt(catalog: Catalog) -> None:
+    rules = catalog.rules("irc-2021")
+    text = page(rules)
+    assert row(text, "guard.height.level")[:5] == [
+        "guard.height.level", "36 in", "R312.1.2", "IRC 2021", "read"
+    ]  # fmt: skip
+    assert row(text, "practice.loaded-span")[1:] == [
+        "42 in", "common practice", "no source", "common practice"
+    ]  # fmt: skip
+    assert "3 of 20 limits were not read at a source." in text
+    assert "complian" not in text.lower()
+    for limit in rules.limits.values():
+        for word in limit.note.split():
+            assert word in text
+
+
+def test_rule_set_without_doubt_says_nothing_of_it(catalog: Catalog) -> None:
+    rules = catalog.rules("irc-2021")
+    sure = {key: limit for key, limit in rules.limits.items() if limit.verified and not limit.note}
+    text = page(RuleSet("x", "y", "z", (), "IRC 2021", sure))
+    assert "were not read" not in text
+    assert "Notes" not in text
+
+
+@pytest.mark.parametrize("folder", KINDS)
+def test_guide_explains_every_key(folder: str) -> None:
+    text = guide(folder)
+    rows = LIMITS.values() if folder == "rules" else PARTS[folder].fields
+    for field in rows:
+        assert row(text, field.key)[0] == field.key
+        assert field.meaning.split()[0] in row(text, field.key)[1]
+    assert f"a file in {folder}/" in text
+
+
+def test_guide_tells_defaults() -> None:
+    assert row(guide("posts"), "depth")[-1] == "as width"
+    assert row(guide("posts"), "corner")[-1] == "0 in"
