@@ -11,7 +11,7 @@ from generator.units import MAX_LENGTH_MM, UnitError, parse_quantity
 Bound = Literal["positive", "not negative", "any"]
 Value = float | str | bool | tuple[float, ...]
 
-NAME = re.compile(r"[a-z0-9][a-z0-9._-]*")
+NAME = re.compile(r"[a-z0-9][a-z0-9._-]{0,63}")
 
 # For each dimension the base unit that the tables keep, and how the attribute's name ends there.
 _BASE = {

@@ -60,27 +60,14 @@ def _fitting(post: Post, cable: Cable, fitting: Fitting) -> Iterator[Misfit]:
             f"{fitting.name}, stud {_text(fitting, 'stud')}",
             f"a stud whose hole fits within the walls of {post.name}",
         )
-    # The stud's tip past the nut, at the start: what is over when sleeve, post, washer and nut
-    # have had their share.
-    past_mm = (
-        fitting.overall_mm
-        - fitting.bore_mm
-        - fitting.cable_setback_mm
-        - post.width_mm
-        - fitting.washer_thickness_mm
-        - fitting.nut_height_mm
-    )
-    if past_mm < -_SAME_MM:
+    # Room between post and sleeve on a level leg, the stud's tip flush with its nut.
+    held_mm = post.width_mm + fitting.washer_thickness_mm + fitting.nut_height_mm
+    room_mm = fitting.overall_mm - fitting.sleeve_length_mm - held_mm
+    if room_mm < 0:
         yield Misfit(
             "fitting",
-            f"{fitting.name}, whose stud ends {-past_mm:.1f} mm short of its nut's outer face",
+            f"{fitting.name}, whose sleeve would begin {-room_mm:.1f} mm inside the post",
             f"a longer stud: {post.name} is {_text(post, 'width')} through",
-        )
-    elif past_mm + fitting.nut_height_mm > fitting.thread_mm + _SAME_MM:
-        yield Misfit(
-            "fitting",
-            f"{fitting.name}, whose nut stands {past_mm:.1f} mm from the stud's tip",
-            f"a nut on its {_text(fitting, 'thread')} of thread: a shorter stud",
         )
 
 

@@ -72,7 +72,7 @@ class Catalog:
         Raises:
             InputError: a folder is not there.
         """
-        missing = [folder for folder in folders if not folder.is_dir()]
+        missing = [folder for folder in folders if not _is_folder(folder)]
         if missing:
             accepted = "accepted a folder of profiles, with posts/, rails/ and so on in it"
             raise InputError(
@@ -179,6 +179,13 @@ class Catalog:
                 shown = "profiles" if folder == shipped() else folder.as_posix()
                 return path, f"{shown}/{kind}/{name}{_SUFFIX}"
         return None
+
+
+def _is_folder(path: Path) -> bool:
+    try:
+        return path.is_dir()
+    except (OSError, ValueError):  # no right to look, or no name of a folder at all
+        return False
 
 
 def _known(kind: str) -> None:

@@ -102,6 +102,7 @@ def test_a_file_is_read_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) ->
         "~root",
         "-al",
         "*",
+        "a" * 300,
     ],
 )
 def test_a_name_is_never_a_path(tmp_path: Path, name: str) -> None:
@@ -137,9 +138,10 @@ def test_unknown_kind_is_a_fault_of_the_caller() -> None:
         catalog.names("..")
 
 
-def test_missing_folder_is_told(tmp_path: Path) -> None:
-    with pytest.raises(InputError, match="absent: read no such folder; accepted a folder of"):
-        Catalog.standard((tmp_path / "absent",))
+@pytest.mark.parametrize("name", ["absent", "a" * 300, "nul\0"])
+def test_missing_folder_is_told(tmp_path: Path, name: str) -> None:
+    with pytest.raises(InputError, match="read no such folder; accepted a folder of profiles"):
+        Catalog.standard((tmp_path / name,))
 
 
 def test_find_gives_every_kind_of_that_name(tmp_path: Path) -> None:
