@@ -200,4 +200,4 @@ def test_the_package_has_no_other_names() -> None:
 
     assert all(getattr(package, name) for name in package.__all__)
     with pytest.raises(AttributeError, match="has no attribute 'widgets'"):
-        package.widgets  # noqa: B018  # pyright: ignore[reportAttributeAccessIssue]
+        package.widgets  # noqa: B018
