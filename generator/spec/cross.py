@@ -13,8 +13,9 @@ from typing import Any, cast
 
 from pydantic_core import PydanticCustomError
 
+from generator.catalog.fit import misfits
 from generator.errors import Problem
-from generator.spec.fields import read_length
+from generator.spec.fields import RISERS, read_length
 from generator.spec.job import System
 from generator.spec.models import (
     LEG_KINDS,
@@ -32,7 +33,6 @@ from generator.units import format_length_with_unit
 MAX_POSTS = 200_000
 MAX_ROWS = 200
 _MAX_SPACERS = 1_000_000
-_SAME_CABLE_MM = 0.1  # 1/8 in and 3.2 mm are one size of cable
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,26 +107,19 @@ def cross_problems(document: Document) -> list[Problem]:
 def system_problems(document: Document, system: System) -> list[Problem]:
     """What is wrong between the profiles of a job, and between them and its measures."""
     source = _Source(document, units_of(document), [])
-    metric = source.unit in ("mm", "cm", "m")
+    post, rail, bracket, cable = system.post, system.rail, system.bracket, system.cable
+    for misfit in misfits(post, rail, bracket, cable, system.fitting, system.anchor, system.spacer):
+        source.refuse(("system", misfit.part), misfit.accepted, misfit.read)
 
     def words(mm: float) -> str:
-        return format_length_with_unit(mm, metric)
+        return format_length_with_unit(mm, source.unit in ("mm", "cm", "m"), 64)
 
-    cable, fitting = system.cable, system.fitting
-    if abs(fitting.cable_mm - cable.diameter_mm) > _SAME_CABLE_MM:
-        read = f"{fitting.name}, for a cable of {words(fitting.cable_mm)}"
-        accepted = f"a fitting for {cable.name}, a cable of {words(cable.diameter_mm)}"
-        source.refuse(("system", "fitting"), accepted, read)
-    if system.anchor.diameter_mm > system.post.bolt_hole_mm:
-        read = f"{system.anchor.name}, {words(system.anchor.diameter_mm)} thick"
-        accepted = f"one that goes through the plate's hole of {words(system.post.bolt_hole_mm)}"
-        source.refuse(("system", "anchor"), accepted, read)
     spacing = source.length(("guard", "cable_spacing"), GuardSpec)
     if spacing is not None and 0 < spacing <= cable.max_diameter_mm:
         accepted = f"more than the cable is thick, {words(cable.max_diameter_mm)}"
         source.refuse(("guard", "cable_spacing"), accepted)
     gap = source.length(("guard", "bottom_gap"), GuardSpec) or 0.0
-    taken = gap + cable.diameter_mm + system.bracket.thickness_mm + system.rail.depth_mm
+    taken = gap + cable.diameter_mm + bracket.thickness_mm + rail.depth_mm
     for key in ("height", "stair_height"):
         height = source.length(("guard", key), GuardSpec)
         if height is not None and gap < height <= taken:
@@ -235,7 +228,7 @@ def _tread_thickness(source: _Source, path: Place) -> None:
     thickness = source.length((*path, "tread_thickness"), FlightSpec)
     rise = source.length((*path, "rise"), FlightSpec)
     risers = source.at((*path, "risers"))
-    if not isinstance(risers, int) or risers <= 0 or rise is None or thickness is None:
+    if not isinstance(risers, int) or risers not in RISERS or rise is None or thickness is None:
         return
     if thickness >= rise / risers > 0:
         source.refuse((*path, "tread_thickness"), "less than one riser")
