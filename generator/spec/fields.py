@@ -100,11 +100,20 @@ def _angle(read: object) -> float:
         raise refuse(str(error)) from None
 
 
-def _turn(read: Any) -> float:
+def read_turn(read: object) -> float:
+    """The angle of a turn, degrees.
+
+    Raises:
+        PydanticCustomError: no angle of a turn.
+    """
     value = _angle(read)
     if value != 0 and not _MIN_TURN_DEG <= abs(value) <= _MAX_TURN_DEG:
         raise refuse("0, or 5 to 175 degrees to the left, or -5 to -175 to the right")
     return value
+
+
+def _turn(read: Any) -> float:
+    return read_turn(read)
 
 
 def _bearing(read: Any) -> float:

@@ -84,6 +84,18 @@ def places(value: Any, path: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
     return found
 
 
+def replaced(value: Any, path: tuple[Any, ...], new: Any) -> Any:
+    """The value with the one at `path` replaced, where an earlier change left it in place."""
+    if not path:
+        return new
+    step, rest = path[0], path[1:]
+    if isinstance(value, dict) and step in value:
+        return {**value, step: replaced(value[step], rest, new)}
+    if isinstance(value, list) and isinstance(step, int) and step < len(value):
+        return [*value[:step], replaced(value[step], rest, new), *value[step + 1 :]]
+    return value
+
+
 PLACES = places(yaml.safe_load(TEXT))
 VALUES = st.recursive(
     st.none()
@@ -102,13 +114,7 @@ VALUES = st.recursive(
 def test_values_replaced(tmp_path: Path, changes: list[tuple[tuple[Any, ...], Any]]) -> None:
     data = yaml.safe_load(TEXT)
     for path, new in changes:
-        around = data
-        for step in path[:-1]:
-            inside = isinstance(around, dict) and step in around
-            inside = inside or (isinstance(around, list) and isinstance(step, int))
-            around = around[step] if inside and around else None
-        if isinstance(around, dict) or (isinstance(around, list) and len(around) > path[-1]):
-            around[path[-1]] = new
+        data = replaced(data, path, new)
     text = yaml.safe_dump(data, allow_unicode=True)
     assert isinstance(outcome(tmp_path / "job.yaml", text), Job | InputError)
 

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from generator.errors import InputError
-from generator.spec import read_job, starter
+from generator.errors import InputError, Problem
+from generator.spec import placed, read_job, starter
 from generator.spec.job import Job, Level, Stair, Turn
 
 ROOT = Path(__file__).parents[2]
@@ -220,3 +220,24 @@ def test_a_profile_that_cannot_be_opened_is_an_input_error(
 def test_a_folder_name_too_long_for_the_system(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="no folder"):
         read(tmp_path, f"profiles: {'x' * 300}" + MINIMAL)
+
+
+def test_errors_of_later_steps_are_given_their_place(tmp_path: Path) -> None:
+    path = tmp_path / "job.yaml"
+    path.write_text(MINIMAL)
+    other = Problem("profiles/posts/x.yaml", 3, 1, "wall", "read 9 in", "accepted less")
+    later = InputError(
+        [
+            Problem("", 0, 0, "runs[0].legs[0].level", "read too short a leg", "accepted more"),
+            Problem("", 0, 0, "stock.rail", "read too short a bar", "accepted a longer one"),
+            other,
+        ]
+    )
+    found = placed(later, path)
+    assert [(problem.file, problem.line, problem.column) for problem in found.problems] == [
+        (str(path), 2, 1),  # there is no stock: the top of the file
+        (str(path), 6, 16),
+        ("profiles/posts/x.yaml", 3, 1),
+    ]
+    path.unlink()
+    assert placed(later, path) is later
