@@ -18,7 +18,9 @@ lengths = st.lists(st.floats(min_value=50.0, max_value=3000.0), min_size=1, max_
 def test_bays_shown_add_up_to_the_overall_shown(bays_mm, metric):
     shown = 0.0
     for group in bay_words(bays_mm, metric=metric).split(", "):
-        count, text = re.fullmatch(r"(?:(\d+) at )?(.+)", group).groups()
+        match = re.fullmatch(r"(?:(\d+) at )?(.+)", group)
+        assert match is not None
+        count, text = match.groups()
         shown += int(count or 1) * parse_length(text.replace("'-", "' "), "mm")
     overall = parse_length(format_length_with_unit(sum(bays_mm), metric).replace("'-", "' "), "mm")
     grain = 1.0 if metric else 1e-6  # metric bays are whole millimetres, lengths tenths
