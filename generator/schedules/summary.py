@@ -62,7 +62,7 @@ def build_summary(
     """What a build says at its end: where each output lies, and whether something was found."""
     lines = aligned(written, (False, False))
     counts = _counts(report.findings)
-    found = f"{counts}: stringline check {source}" if counts else "none"
+    found = f"{counts} (stringline check {source} shows them)" if counts else "none"
     failures = [finding for finding in report.findings if finding.severity == "fail"]
     entries = [_finding(finding, assembly.job.metric) for finding in failures]
     blocks = [

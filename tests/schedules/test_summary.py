@@ -100,7 +100,7 @@ def test_build_summary_lists_files_and_failures(lake_deck):
     written = [("out/model.step", "solid model"), ("out/cut-list.csv", "pieces")]
     text = build_summary(lake_deck.assembly, Report((bad,), ()), written, "job.yaml")
     assert "out/model.step    solid model" in text
-    assert "Findings: 1 failure: stringline check job.yaml" in text
+    assert "Findings: 1 failure (stringline check job.yaml shows them)" in text
     assert "Too far apart." in text
     good = build_summary(lake_deck.assembly, Report((), ()), written, "job.yaml")
     assert "Findings: none" in good
