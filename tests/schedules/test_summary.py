@@ -69,6 +69,15 @@ def test_finding_shows_place_measure_source_and_remedy():
     ]
 
 
+def test_a_length_is_not_torn_apart_at_the_end_of_a_line():
+    for padding in range(60, 100):
+        message = "x" * padding + ' 4 5/16" and 12 more words that fill the next line'
+        text = findings_text(
+            (Finding("a.b", "note", (), None, None, "", "", "", message),), metric=False
+        )
+        assert '4 5/16"' in text
+
+
 def test_findings_are_counted_by_severity():
     def finding(severity):
         return Finding("a.b", severity, (), None, None, "", "", "", "m")
