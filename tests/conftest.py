@@ -12,6 +12,7 @@ from typing import Any
 
 import pytest
 import yaml
+from hypothesis import settings
 
 from generator.build import plan_job
 from generator.parts.assembly import Assembly
@@ -20,6 +21,10 @@ from generator.spec import read_job
 from generator.spec.job import Job
 
 ROOT = Path(__file__).resolve().parent.parent
+
+# A machine that does other work at once is no fault of an example.
+settings.register_profile("stringline", deadline=None)
+settings.load_profile("stringline")
 
 
 @dataclass(frozen=True)
