@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 from ezdxf.document import Drawing
 from ezdxf.entities.dimension import Dimension
+from ezdxf.entities.text import Text
 from ezdxf.math import Vec2
 from hypothesis import given
 from hypothesis import strategies as st
@@ -71,7 +72,7 @@ def test_the_picture_of_a_dimension_shows_its_text(document: Drawing):
     for dim in _dimensions(document):
         block = dim.get_geometry_block()
         assert block is not None
-        (text,) = block.query("TEXT")
+        (text,) = [entity for entity in block if isinstance(entity, Text)]
         assert text.dxf.text == dim.dxf.text
         assert Vec2(text.get_placement()[1]).isclose(Vec2(dim.dxf.text_midpoint))
         ticks = [line for line in block.query("LINE") if line.dxf.lineweight == 35]
