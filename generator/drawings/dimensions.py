@@ -24,6 +24,7 @@ EXTENSION_GAP = 1.6
 OVERSHOOT = 3.2
 _TEXT_GAP = 0.9
 _BESIDE = 1.5
+_FURTHER = (0.0, 5.0, 10.0)
 _INSIDE = 0.8
 _LEAST_ROOM = 0.8  # real mm
 
@@ -170,11 +171,12 @@ def _candidates(scale: Scale, span: _Span) -> Iterator[LinearDimension]:
     width = text_width(span.text, height)
     if _fits(scale, span):
         yield _dimension(scale, span, middle, over)
-    aside = width / 2 + span.beyond
-    if span.last:
-        yield _dimension(scale, span, span.end.station + aside, over, width / 2)
-    if span.first:
-        yield _dimension(scale, span, span.start.station - aside, over, width / 2)
+    for further in _FURTHER:
+        aside = width / 2 + span.beyond + scale.plotted(further)
+        if span.last:
+            yield _dimension(scale, span, span.end.station + aside, over, width / 2)
+        if span.first:
+            yield _dimension(scale, span, span.start.station - aside, over, width / 2)
     yield _dimension(scale, span, middle, over + step)
     yield _dimension(scale, span, middle, -over)
     for tier in range(1, 12):

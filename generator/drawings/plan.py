@@ -55,10 +55,10 @@ def plan_view(assembly: Assembly, scale: Scale) -> View:
     sides = _strings(draft, assembly, tapes, walls)
     for one in tapes:
         _stair_way(draft, assembly, one)
+    _post_marks(draft, assembly, tapes, sides)
     _angles(draft, tapes)
     for one in tapes:
         _inset(draft, assembly, one)
-    _post_marks(draft, assembly, tapes, sides)
     for one, side in zip(tapes, sides, strict=True):
         _labels(draft, assembly, one, side)
     for wall in walls:
@@ -132,6 +132,8 @@ def _strings(
 ) -> list[int]:
     """Dimensions along every edge. Returns for each leg 1 where they lie outward, else -1."""
     strips = [_strip(assembly, one) for one in tapes]
+    for strip in strips:
+        draft.keep_out(strip)
     sides: list[int] = []
     bands: list[Box] = []
     for k, one in enumerate(tapes):
@@ -140,8 +142,8 @@ def _strings(
         bands.append(_band(draft.scale, one, side, base))
         _leg_strings(draft, assembly, one, side, base)
         sides.append(side)
-    for box in (*bands, *strips):
-        draft.keep_out(box)
+    for band in bands:
+        draft.keep_out(band)
     return sides
 
 
@@ -291,9 +293,10 @@ def _beside(
     for way in (-side, side):
         datum = _datum(one, way)
         base = max(_object_edge(assembly, one, way), 0.0)
-        for off in (start, start + 4.0, start + 8.0, start + 14.0):
-            for shift in (0.0, 12.0, -12.0, 24.0, -24.0, 40.0, -40.0):
-                at = datum.at(station + scale.plotted(shift), base + scale.plotted(off))
+        for off in (start, start + 4.0, start + 8.0, start + 14.0, start + 22.0):
+            for shift in (0.0, 8.0, -8.0, 16.0, -16.0, 26.0, -26.0, 40.0, -40.0):
+                along = min(max(station + scale.plotted(shift), 0.0), one.length_mm)
+                at = datum.at(along, base + scale.plotted(off))
                 yield Text(at, text, scale.small, layers.SYMBOLS, turn_deg=turn)
 
 
