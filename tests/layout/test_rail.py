@@ -203,7 +203,7 @@ def test_tip_of_a_miter_is_taken_from_the_bar_too(job_of, short_by, count):
     measures = {"edge_inset": 100, "run_on": 20, "max_post_spacing": 1500}
     long_point = 3000 - 100 - 100 + HALF_POST + 20 + WIDTH / 2
     pieces = rails(job_of(legs, stock=[long_point - short_by], **measures))
-    assert len([piece for piece in pieces if piece.leg == 1]) == count
+    assert [piece.leg for piece in pieces] == [1] * count + [2] * count
 
 
 def test_a_bay_longer_than_every_bar_is_refused(job_of):
