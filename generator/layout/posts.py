@@ -30,7 +30,7 @@ class TreadPost:
 
 def tread_post(flight: Flight, tread: int, setback_mm: float) -> TreadPost:
     """The post on a tread, `setback_mm` behind its nosing."""
-    return TreadPost(tread * flight.tread_mm - setback_mm, tread)
+    return TreadPost(flight.nosing_t(tread) - setback_mm, tread)
 
 
 def stair_posts(
@@ -45,7 +45,7 @@ def stair_posts(
     along = math.hypot(1.0, flight.slope)
     spots = [
         post
-        for k in range(1, flight.risers)
+        for k in range(1, flight.treads + 1)
         if upper.t_mm + _TIE_MM < (post := tread_post(flight, k, setback_mm)).t_mm
         and post.t_mm < lower.t_mm - _TIE_MM
     ]
