@@ -123,7 +123,7 @@ def shown(value: object) -> str:
 
 
 def _clipped(text: str) -> str:
-    line = " ".join(text.split())
+    line = "".join(sign if sign.isprintable() else "?" for sign in " ".join(text.split()))
     return line if len(line) <= _MAX_SHOWN else line[: _MAX_SHOWN - 3] + "..."
 
 

@@ -29,6 +29,14 @@ LENGTH_UNITS: dict[str, Fraction] = {
 }
 """mm in one of each unit that a bare number may be in."""
 
+_UNIT_WORDS = {
+    "mm": "millimetres",
+    "cm": "centimetres",
+    "m": "metres",
+    "in": "inches",
+    "ft": "feet",
+}
+
 _UNITS: dict[str, dict[str, Fraction]] = {
     "force": {
         "N": Fraction(1),
@@ -108,7 +116,7 @@ def parse_length(read: str | float, unit: str) -> float:
     Raises:
         UnitError: not a finite length in one of the accepted notations.
     """
-    accepted = f"{_EXAMPLES['length']}, or a bare number of {unit}"
+    accepted = f"{_EXAMPLES['length']}, or a bare number of {_UNIT_WORDS[unit]}"
     if not isinstance(read, str):
         return _finite(_plain_number(read, accepted) * LENGTH_UNITS[unit], accepted)
     sign, text = _signed(read, accepted)

@@ -202,7 +202,7 @@ def to_json(document: Results) -> str:
 
 def _lines(value: object, indent: str) -> str:
     """JSON text of a value: what holds rows of entries is opened, the rest stays on a line."""
-    if not _holds_rows(value) or len(indent) > 4 * len(_STEP):
+    if not _holds_rows(value) or len(indent) >= 4 * len(_STEP):
         return json.dumps(value, ensure_ascii=False, allow_nan=False)
     inner = indent + _STEP
     if isinstance(value, Mapping):

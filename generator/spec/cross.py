@@ -8,125 +8,61 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
-from typing import Any, cast
 
-from pydantic_core import PydanticCustomError
-
+from generator.catalog.fit import misfits
 from generator.errors import Problem
-from generator.spec.fields import read_length
+from generator.spec.fields import RISERS
 from generator.spec.job import System
 from generator.spec.models import (
-    LEG_KINDS,
     FlightSpec,
     GuardSpec,
     JoistsSpec,
     LevelSpec,
-    Part,
     StockLengthSpec,
     StockSpec,
 )
-from generator.textfile import Document, Place, shown
+from generator.spec.plain import Plain, plain_values
+from generator.spec.sequence import sequence_problems
+from generator.textfile import Document, Place
 from generator.units import format_length_with_unit
 
 MAX_POSTS = 200_000
 MAX_ROWS = 200
 _MAX_SPACERS = 1_000_000
-_SAME_CABLE_MM = 0.1  # 1/8 in and 3.2 mm are one size of cable
-
-
-@dataclass(frozen=True, slots=True)
-class _Source:
-    """A document, the unit of its bare numbers, and what is found wrong with it."""
-
-    document: Document
-    unit: str
-    problems: list[Problem]
-
-    def length(self, path: Place, model: type[Part]) -> float | None:
-        """The length at `path` in mm or its default; None where none can be read."""
-        around = self.at(path[:-1])
-        key = str(path[-1])
-        if not isinstance(around, dict):
-            around = {}
-        read = around.get(key, model.model_fields[key].default)
-        try:
-            return read_length(read, self.unit, "any")
-        except PydanticCustomError:
-            return None
-
-    def at(self, path: Place) -> object:
-        """The plain value at `path`, None where there is none."""
-        value = self.document.data
-        for step in path:
-            if isinstance(value, dict) or (isinstance(value, list) and isinstance(step, int)):
-                try:
-                    value = cast(Any, value)[step]
-                except (KeyError, IndexError):
-                    return None
-            else:
-                return None
-        return value
-
-    def items(self, path: Place) -> list[object]:
-        """The list at `path`, empty where there is none."""
-        value = self.at(path)
-        return value if isinstance(value, list) else []
-
-    def refuse(self, path: Place, accepted: str, read: str = "") -> None:
-        """Note that the value at `path` is not taken."""
-        value = self.at(path)
-        read = read or ("the default" if value is None else shown(value))
-        self.problems.append(self.document.problem(path, read, accepted))
-
-
-def units_of(document: Document) -> str:
-    """Unit of bare numbers: the one that the job declares, inches where it declares none."""
-    job = document.data.get("job") if isinstance(document.data, dict) else None
-    units = job.get("units") if isinstance(job, dict) else None
-    return units if isinstance(units, str) and units in ("in", "ft", "mm", "cm", "m") else "in"
 
 
 def cross_problems(document: Document) -> list[Problem]:
     """Everything that is wrong between fields."""
-    source = _Source(document, units_of(document), [])
+    source = plain_values(document)
     _guard(source)
     _stock(source)
     _joists(source)
-    _run_ids(source)
     for run, _ in enumerate(source.items(("runs",))):
         legs: Place = ("runs", run, "legs")
-        _order(source, legs)
-        for index, kind in enumerate(_kinds(source, legs)):
+        for index, kind in enumerate(source.kinds(legs)):
             if kind == "stair":
                 _flight(source, (*legs, index, "stair"))
+    sequence_problems(source)
     _amount(source)
     return source.problems
 
 
 def system_problems(document: Document, system: System) -> list[Problem]:
     """What is wrong between the profiles of a job, and between them and its measures."""
-    source = _Source(document, units_of(document), [])
-    metric = source.unit in ("mm", "cm", "m")
+    source = plain_values(document)
+    post, rail, bracket, cable = system.post, system.rail, system.bracket, system.cable
+    for misfit in misfits(post, rail, bracket, cable, system.fitting, system.anchor, system.spacer):
+        source.refuse(("system", misfit.part), misfit.accepted, misfit.read)
 
     def words(mm: float) -> str:
-        return format_length_with_unit(mm, metric)
+        return format_length_with_unit(mm, source.unit in ("mm", "cm", "m"), 64)
 
-    cable, fitting = system.cable, system.fitting
-    if abs(fitting.cable_mm - cable.diameter_mm) > _SAME_CABLE_MM:
-        read = f"{fitting.name}, for a cable of {words(fitting.cable_mm)}"
-        accepted = f"a fitting for {cable.name}, a cable of {words(cable.diameter_mm)}"
-        source.refuse(("system", "fitting"), accepted, read)
-    if system.anchor.diameter_mm > system.post.bolt_hole_mm:
-        read = f"{system.anchor.name}, {words(system.anchor.diameter_mm)} thick"
-        accepted = f"one that goes through the plate's hole of {words(system.post.bolt_hole_mm)}"
-        source.refuse(("system", "anchor"), accepted, read)
     spacing = source.length(("guard", "cable_spacing"), GuardSpec)
     if spacing is not None and 0 < spacing <= cable.max_diameter_mm:
         accepted = f"more than the cable is thick, {words(cable.max_diameter_mm)}"
         source.refuse(("guard", "cable_spacing"), accepted)
     gap = source.length(("guard", "bottom_gap"), GuardSpec) or 0.0
-    taken = gap + cable.diameter_mm + system.bracket.thickness_mm + system.rail.depth_mm
+    taken = gap + cable.diameter_mm + bracket.thickness_mm + rail.depth_mm
     for key in ("height", "stair_height"):
         height = source.length(("guard", key), GuardSpec)
         if height is not None and gap < height <= taken:
@@ -135,7 +71,7 @@ def system_problems(document: Document, system: System) -> list[Problem]:
     return source.problems
 
 
-def _guard(source: _Source) -> None:
+def _guard(source: Plain) -> None:
     height = source.length(("guard", "height"), GuardSpec)
     stair_height = source.length(("guard", "stair_height"), GuardSpec)
     low = min((value for value in (height, stair_height) if value and value > 0), default=None)
@@ -150,7 +86,7 @@ def _guard(source: _Source) -> None:
         source.refuse(("guard", "cable_spacing"), f"at most {MAX_ROWS} rows of cable in the height")
 
 
-def _stock(source: _Source) -> None:
+def _stock(source: Plain) -> None:
 
     if not isinstance(source.at(("stock",)), dict):
         return
@@ -165,7 +101,7 @@ def _stock(source: _Source) -> None:
         source.refuse(("stock", "kerf"), "less than the shortest stock bar")
 
 
-def _joists(source: _Source) -> None:
+def _joists(source: Plain) -> None:
 
     path: Place = ("structure", "joists")
     if not isinstance(source.at(path), dict):
@@ -176,48 +112,7 @@ def _joists(source: _Source) -> None:
         source.refuse((*path, "spacing"), "more than the width of a joist")
 
 
-def run_id(read: object, index: int) -> str:
-    """Name of a run: the one given, or else A, B, C by its place."""
-    if read is not None:
-        return str(read)
-    return chr(ord("A") + index) if index < 26 else f"R{index + 1}"
-
-
-def _run_ids(source: _Source) -> None:
-    first: dict[str, int] = {}
-    for index, run in enumerate(source.items(("runs",))):
-        read = run.get("id") if isinstance(run, dict) else None
-        if isinstance(read, dict | list):
-            continue
-        name = run_id(read, index)
-        if name in first:
-            accepted = f"a name of its own; runs[{first[name]}] has this one"
-            source.refuse(("runs", index, "id"), accepted, f"the id {name}")
-        first.setdefault(name, index)
-
-
-def _kinds(source: _Source, legs: Place) -> list[str | None]:
-    """Kind of every leg item; None for one that is none, which the models report."""
-    found: list[str | None] = []
-    for item in source.items(legs):
-        kinds = [kind for kind in LEG_KINDS if isinstance(item, dict) and kind in item]
-        found.append(kinds[0] if len(kinds) == 1 else None)
-    return found
-
-
-def _order(source: _Source, legs: Place) -> None:
-    kinds = _kinds(source, legs)
-    accepted = "a leg, level or stair, at both ends of a run"
-    if kinds and kinds[0] == "turn":
-        source.refuse((*legs, 0), accepted, "a turn at the start of the run")
-    if len(kinds) > 1 and kinds[-1] == "turn":
-        source.refuse((*legs, len(kinds) - 1), accepted, "a turn at the end of the run")
-    for index in range(1, len(kinds)):
-        if kinds[index - 1] == kinds[index] == "turn":
-            source.refuse((*legs, index), "a leg between two turns", "a second turn")
-
-
-def _flight(source: _Source, path: Place) -> None:
+def _flight(source: Plain, path: Place) -> None:
     tread = source.length((*path, "tread"), FlightSpec)
     nosing = source.length((*path, "nosing"), FlightSpec)
     if tread is None or nosing is None or tread <= 0:
@@ -231,22 +126,22 @@ def _flight(source: _Source, path: Place) -> None:
     _tread_thickness(source, path)
 
 
-def _tread_thickness(source: _Source, path: Place) -> None:
+def _tread_thickness(source: Plain, path: Place) -> None:
     thickness = source.length((*path, "tread_thickness"), FlightSpec)
     rise = source.length((*path, "rise"), FlightSpec)
     risers = source.at((*path, "risers"))
-    if not isinstance(risers, int) or risers <= 0 or rise is None or thickness is None:
+    if not isinstance(risers, int) or risers not in RISERS or rise is None or thickness is None:
         return
     if thickness >= rise / risers > 0:
         source.refuse((*path, "tread_thickness"), "less than one riser")
 
 
-def _lengths(source: _Source) -> Iterator[float]:
+def _lengths(source: Plain) -> Iterator[float]:
     """Length of every leg that can be read, mm; a stair's along its nosings."""
 
     for run, _ in enumerate(source.items(("runs",))):
         legs: Place = ("runs", run, "legs")
-        for index, kind in enumerate(_kinds(source, legs)):
+        for index, kind in enumerate(source.kinds(legs)):
             if kind == "level":
                 yield source.length((*legs, index, "level"), LevelSpec) or 0.0
             elif kind == "stair":
@@ -257,7 +152,7 @@ def _lengths(source: _Source) -> Iterator[float]:
                 yield math.hypot(tread * risers, rise) if isinstance(risers, int) else 0.0
 
 
-def _amount(source: _Source) -> None:
+def _amount(source: Plain) -> None:
     """Bounds on what a small file can ask for."""
     total = sum(length for length in _lengths(source) if length > 0)
     for key, most, what in (

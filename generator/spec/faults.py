@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from typing import Any
 
 from pydantic import ValidationError
@@ -29,7 +28,7 @@ def _problem(fault: Any, document: Document) -> Problem:
         return document.problem(path, "an unknown key", accepted, at_key=True)
     if fault["type"] == "missing":
         field = _model(loc[:-1]).model_fields[str(loc[-1])]
-        return document.problem(path, "nothing", field.description or "a value")
+        return document.problem(path, "nothing", f"a value: {field.description}")
     if fault["type"] == LEG_FAULT:
         return _leg_problem(fault["input"], path, document)
     context = fault.get("ctx", {})
@@ -46,7 +45,8 @@ def _accepted(fault: Any, context: dict[str, Any], loc: Place) -> str:
     if kind == "literal_error":
         return str(context["expected"]).replace("'", "")
     if kind == "model_type":
-        return "a mapping with " + one_of(_keys(_model(loc)), "or")
+        keys = _keys(_model(loc))
+        return f"a mapping with the key{'s' if len(keys) > 1 else ''} {', '.join(keys)}"
     if kind in ("list_type", "too_short"):
         return f"a list of at least one item: {_described(loc)}"
     if kind == "too_long":
@@ -55,7 +55,7 @@ def _accepted(fault: Any, context: dict[str, Any], loc: Place) -> str:
 
 
 def _described(loc: Place) -> str:
-    return _model(loc[:-1]).model_fields[str(loc[-1])].description or "values"
+    return str(_model(loc[:-1]).model_fields[str(loc[-1])].description)
 
 
 def _leg_problem(read: object, path: Place, document: Document) -> Problem:
@@ -85,13 +85,9 @@ def _keys(model: type[Part]) -> list[str]:
     return list(model.model_fields)
 
 
-def one_of(words: Iterable[str], last: str = "or") -> str:
-    """A list in words: `a, b or c`."""
-    *most, end = words
-    return f"{', '.join(most)} {last} {end}" if most else end
-
-
 def nearest_key(word: str, known: list[str]) -> str:
     """The known key that is most like `word`, or all of them."""
     near = nearest(word, known)
-    return f"{near}, the nearest key" if near else "one of " + ", ".join(known)
+    if near:
+        return f"{near}, the nearest key"
+    return known[0] if len(known) == 1 else "one of " + ", ".join(known)

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Annotated, Any, Literal
 
-from pydantic import PlainValidator, ValidationInfo
+from pydantic import PlainValidator, ValidationInfo, WithJsonSchema
 from pydantic_core import PydanticCustomError
 
 from generator.units import MAX_LENGTH_MM, UnitError, parse_angle, parse_force, parse_length
@@ -17,13 +17,15 @@ REFUSED = "refused"
 
 Bound = Literal["above 0", "0 or more", "any"]
 
+RISERS = range(2, 101)
+"""Numbers of risers that a stair may have."""
+
 _PROFILE_NAME = re.compile(r"[a-z0-9][a-z0-9._-]{0,63}")
 _RUN_ID = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,15}")
 _MAX_TENSION_N = 1e6
-_MAX_RISERS = 100
 _MIN_TURN_DEG, _MAX_TURN_DEG = 5.0, 175.0
 _MAX_BEARING_DEG = 360.0
-_NAME_WORDS = "a profile's name: small letters, digits, dots, hyphens and underscores"
+_NAME_WORDS = "a name: small letters, digits, dots, hyphens and underscores"
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,8 +55,8 @@ def read_length(read: object, unit: str, bound: Bound) -> float:
         raise refuse(str(error)) from None
     low = {"above 0": value > 0, "0 or more": value >= 0, "any": True}[bound]
     if not low or abs(value) > MAX_LENGTH_MM:
-        words = "a length" if bound == "any" else f"a length {bound}"
-        raise refuse(f"{words}, at most 10 km")
+        words = {"above 0": " above 0", "0 or more": " of 0 or more", "any": ""}[bound]
+        raise refuse(f"a length{words}, at most 10 km")
     return value
 
 
@@ -98,11 +100,20 @@ def _angle(read: object) -> float:
         raise refuse(str(error)) from None
 
 
-def _turn(read: Any) -> float:
+def read_turn(read: object) -> float:
+    """The angle of a turn, degrees.
+
+    Raises:
+        PydanticCustomError: no angle of a turn.
+    """
     value = _angle(read)
     if value != 0 and not _MIN_TURN_DEG <= abs(value) <= _MAX_TURN_DEG:
         raise refuse("0, or 5 to 175 degrees to the left, or -5 to -175 to the right")
     return value
+
+
+def _turn(read: Any) -> float:
+    return read_turn(read)
 
 
 def _bearing(read: Any) -> float:
@@ -113,8 +124,8 @@ def _bearing(read: Any) -> float:
 
 
 def _risers(read: Any) -> int:
-    if isinstance(read, bool) or not isinstance(read, int) or not 2 <= read <= _MAX_RISERS:
-        raise refuse(f"a whole number from 2 to {_MAX_RISERS}")
+    if isinstance(read, bool) or not isinstance(read, int) or read not in RISERS:
+        raise refuse(f"a whole number from {RISERS[0]} to {RISERS[-1]}")
     return read
 
 
@@ -168,7 +179,7 @@ def read_ref(read: object) -> Ref:
     if not isinstance(read, dict):
         return Ref(read_name(read))
     if "name" not in read:
-        raise refuse("name: the profile whose values follow", "name")
+        raise refuse("the name of the profile whose values follow", "name")
     values = {str(key): value for key, value in read.items() if key != "name"}
     return Ref(read_name(read["name"], "name"), values)
 
@@ -181,19 +192,8 @@ def _name(read: Any) -> str:
     return read_name(read)
 
 
-class _Json:
-    """The JSON Schema of a value; Pydantic's own marker for it is slow to load."""
-
-    def __init__(self, schema: dict[str, Any]) -> None:
-        self.schema = schema
-
-    def __get_pydantic_json_schema__(self, core: object, handler: object) -> dict[str, Any]:
-        del core, handler
-        return dict(self.schema)
-
-
-def _json(*types: str, **more: object) -> _Json:
-    return _Json({"type": types[0] if len(types) == 1 else list(types), **more})
+def _json(*types: str, **more: object) -> WithJsonSchema:
+    return WithJsonSchema({"type": types[0] if len(types) == 1 else list(types), **more})
 
 
 _LENGTH = _json("string", "number")
@@ -208,7 +208,9 @@ MeasuredOrNone = Annotated[
 Tension = Annotated[float, PlainValidator(_tension), _json("string")]
 TurnAngle = Annotated[float, PlainValidator(_turn), _json("number", "string")]
 Bearing = Annotated[float, PlainValidator(_bearing), _json("number", "string")]
-Risers = Annotated[int, PlainValidator(_risers), _json("integer", minimum=2, maximum=_MAX_RISERS)]
+Risers = Annotated[
+    int, PlainValidator(_risers), _json("integer", minimum=RISERS[0], maximum=RISERS[-1])
+]
 Title = Annotated[str, PlainValidator(_line(200, empty=False)), _json("string", "integer")]
 Number = Annotated[str, PlainValidator(_line(40, empty=True)), _json("string", "integer")]
 Name = Annotated[str, PlainValidator(_name), _NAME]
@@ -217,13 +219,13 @@ Folder = Annotated[str | None, PlainValidator(_folder), _json("string")]
 ProfileRef = Annotated[
     Ref,
     PlainValidator(_ref),
-    _Json(
+    WithJsonSchema(
         {
             "anyOf": [
-                _NAME.schema,
+                _NAME.json_schema,
                 {
                     "type": "object",
-                    "properties": {"name": _NAME.schema},
+                    "properties": {"name": _NAME.json_schema},
                     "required": ["name"],
                     "additionalProperties": True,
                 },

@@ -157,7 +157,7 @@ class TurnSpec(Part):
 class FlightSpec(Part):
     """A straight stair of equal risers."""
 
-    risers: Risers = need("how many risers: a whole number from 2 to 100")
+    risers: Risers = need("how many risers, a whole number from 2 to 100")
     rise: Measured = need("total rise, floor to floor")
     tread: Measured = need("nosing to nosing, level")
     nosing: Distance = given("0 in", "how far a nosing stands over the riser below it")
@@ -200,7 +200,7 @@ class RunSpec(Part):
 class JobSpec(Part):
     """One job: a guard or several, from one survey."""
 
-    job: HeaderSpec = need("the job: title and rules at least")
+    job: HeaderSpec = need("what the job is called and its rules")
     profiles: Folder = absent(
         "folder of your own profiles, seen from this file; they win over those shipped"
     )
@@ -208,9 +208,7 @@ class JobSpec(Part):
     guard: GuardSpec = given({}, "measures of the guard")
     structure: StructureSpec = absent("what the posts stand on")
     stock: StockSpec = absent("what rail is cut from")
-    runs: list[RunSpec] = Field(
-        description="the runs of guard, at least one", min_length=1, max_length=MAX_RUNS
-    )
+    runs: list[RunSpec] = Field(description="the runs of guard", min_length=1, max_length=MAX_RUNS)
 
 
 def mapping_at(keys: tuple[str, ...]) -> type[Part]:

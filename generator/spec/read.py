@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
 from pathlib import Path
 
 from pydantic import ValidationError
 
 from generator.errors import InputError, Problem
-from generator.spec.cross import cross_problems, run_id, system_problems, units_of
+from generator.spec.cross import cross_problems, system_problems
 from generator.spec.faults import problems_of
 from generator.spec.job import (
     Guard,
@@ -33,7 +35,9 @@ from generator.spec.models import (
     StructureSpec,
     TurnSpec,
 )
+from generator.spec.plain import units_of
 from generator.spec.resolve import Resolved, resolve
+from generator.spec.sequence import run_id
 from generator.textfile import Document, field_name, read_yaml_leniently
 
 
@@ -152,3 +156,24 @@ def _stair(flight: FlightSpec, path: str) -> Stair:
         tread_thickness_mm=flight.tread_thickness,
         direction=flight.direction,
     )
+
+
+def placed(error: InputError, path: Path) -> InputError:
+    """An error of a later step with the places of its fields in the spec file.
+
+    Layout and checks know a value by its field, such as `runs[0].legs[2]`; a problem that names no
+    file is given the file, line and column of that field.
+    """
+    try:
+        document, _ = read_yaml_leniently(path)
+    except InputError:  # it was there when the job was read
+        return error
+    return InputError([_placed(problem, document) for problem in error.problems])
+
+
+def _placed(problem: Problem, document: Document) -> Problem:
+    if problem.file:
+        return problem
+    steps = re.findall(r"\[(\d+)\]|([^.\[\]]+)", problem.field)
+    mark = document.mark(tuple(int(index) if index else key for index, key in steps))
+    return replace(problem, file=document.file, line=mark.line, column=mark.column)

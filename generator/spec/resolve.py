@@ -14,7 +14,7 @@ from generator.errors import InputError, Problem
 from generator.spec.fields import Ref, read_name, read_ref
 from generator.spec.job import System
 from generator.spec.models import SystemSpec
-from generator.textfile import Document, Place
+from generator.textfile import Document, Place, shown
 
 KINDS = {
     "post": "posts",
@@ -53,8 +53,9 @@ class _Names:
     def catalog(self) -> Catalog | None:
         """The folders given with the call, then the spec's own, then those shipped."""
         own = self._own_folder()
-        if own is not None and not own.is_dir():
-            self._fault(("profiles",), str(own), "an existing folder, seen from this file")
+        if own is not None and not _is_folder(own):
+            read = f"{shown(str(own))}, which is no folder"
+            self._fault(("profiles",), read, "an existing folder, seen from this file")
             return None
         try:
             return Catalog.standard((*self.folders, *([own] if own else [])))
@@ -117,10 +118,25 @@ class _Names:
         try:
             return catalog.get(kind, name)
         except UnknownProfile as unknown:
-            self._fault(path, name, unknown.accepted)
+            self._fault(path, name, _known_names(unknown))
         except InputError as error:
             self.problems += error.problems
+        except OSError as error:
+            self._fault(path, f"{name}: {error.strerror}", "a profile that can be read")
         return None
+
+
+def _is_folder(path: Path) -> bool:
+    try:
+        return path.is_dir()
+    except OSError:  # too long a name, or no right to look
+        return False
+
+
+def _known_names(unknown: UnknownProfile) -> str:
+    if unknown.nearest:
+        return f"{unknown.nearest}, the nearest name, or another that `stringline catalog` lists"
+    return "one of " + ", ".join(unknown.known) if unknown.known else "a profile: there is none"
 
 
 def resolve(document: Document, folders: tuple[Path, ...]) -> tuple[Resolved | None, list[Problem]]:

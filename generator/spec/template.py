@@ -9,7 +9,8 @@ _STARTER = """\
 #
 # Lengths are text with a unit: 24', 24' 3-1/2", 47 3/8 in, 4 ft 7-1/8 in, 1440 mm, 1.44 m.
 # A bare number is in job.units. Angles are degrees, forces 200 lbf or 890 N.
-# Only job, system and runs must be there; whatever else is left out has the value shown here.
+# Only job, system and runs must be there. What is left out has the value shown here, but without
+# max_cable_span there are no spacers, and what is measured of legs and stairs has no default.
 
 job:
   title: My deck                # what the job is called
@@ -52,8 +53,8 @@ guard:
 #   rail: [{length: 8 ft}, {length: 20 ft}]
 #   kerf: 1/8 in                # width of the saw cut
 
-# One run is one path, walked with a tape along deck edges and stair sides. It begins and ends with a
-# leg. Between two legs may stand a turn; without one they go straight on.
+# One run is one path, walked with a tape along deck edges and stair sides. It begins and ends with
+# a leg. Between two legs may stand a turn; without one they go straight on.
 runs:
   - id: A                       # leads the marks of this run
     start:
@@ -66,7 +67,7 @@ runs:
     legs:
       - level: 14 ft 3 in       # a level leg, measured along the deck edge
       - turn: 90                # degrees to the left, -90 to the right
-        corner: single          # one post in line with both legs; pair: two posts, a leg ends at each
+        corner: single          # one post in line with both legs; pair: two, a leg ends at each
       - level: 9' 7-1/2"
       - turn: -90
         corner: pair

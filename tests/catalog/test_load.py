@@ -193,3 +193,11 @@ def test_the_package_loads_nothing_until_it_is_used() -> None:
 def test_kinds_are_the_folders() -> None:
     expected = "posts rails brackets cables fittings anchors spacers materials rules"
     assert set(KINDS) == set(expected.split())
+
+
+def test_the_package_has_no_other_names() -> None:
+    import generator.catalog as package
+
+    assert all(getattr(package, name) for name in package.__all__)
+    with pytest.raises(AttributeError, match="has no attribute 'widgets'"):
+        package.widgets  # noqa: B018

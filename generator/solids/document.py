@@ -1,0 +1,205 @@
+"""The product tree as a document of the CAD kernel, and that document as STEP text."""
+# The kernel's binding comes without type stubs.
+# pyright: reportAttributeAccessIssue=false
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
+from io import BytesIO
+
+from OCP.APIHeaderSection import APIHeaderSection_MakeHeader
+from OCP.gp import gp_Ax3, gp_Dir, gp_Pnt, gp_Trsf
+from OCP.IFSelect import IFSelect_ReturnStatus
+from OCP.Interface import Interface_Static
+from OCP.Message import Message, Message_Gravity
+from OCP.Quantity import Quantity_Color, Quantity_TypeOfColor
+from OCP.STEPCAFControl import STEPCAFControl_Controller, STEPCAFControl_Writer
+from OCP.STEPConstruct import STEPConstruct, STEPConstruct_Styles
+from OCP.StepRepr import (
+    StepRepr_HArray1OfRepresentationItem,
+    StepRepr_NextAssemblyUsageOccurrence,
+)
+from OCP.StepVisual import (
+    StepVisual_MechanicalDesignGeometricPresentationRepresentation,
+    StepVisual_PresentationStyleAssignment,
+)
+from OCP.TCollection import TCollection_ExtendedString, TCollection_HAsciiString
+from OCP.TDataStd import TDataStd_Name
+from OCP.TDF import TDF_Label
+from OCP.TDocStd import TDocStd_Document
+from OCP.TopAbs import TopAbs_ShapeEnum
+from OCP.TopExp import TopExp_Explorer
+from OCP.TopLoc import TopLoc_Location
+from OCP.TopoDS import TopoDS_Shape
+from OCP.XCAFDoc import XCAFDoc_DocumentTool
+from OCP.XSControl import XSControl_WorkSession
+
+from generator.errors import BuildError
+from generator.geometry import Frame
+from generator.solids.colours import COLOURS, Colour
+from generator.solids.model import solid_of
+from generator.solids.tree import Group, Product, Solid
+
+_STAMP = "2000-01-01T00:00:00"  # the same in every file: a date would change its bytes
+
+
+def step_text(
+    root: Group, *, schema: str, system: str, progress: Callable[[str], None] | None = None
+) -> bytes:
+    """A product tree as a STEP file; `schema` by the kernel's name for it, `system` for its header.
+
+    Raises:
+        BuildError: a part bounds no solid, or the kernel refuses to write.
+    """
+    said = progress or (lambda _: None)
+    STEPCAFControl_Controller.Init_s()  # makes the settings known
+    with _quiet(), _settings(schema):
+        filler = _Filler()
+        filler.add(root)
+        said(f"modelled {len(filler.solids)} distinct parts")
+        writer = STEPCAFControl_Writer()
+        writer.SetColorMode(False)  # its colours come in an order of their own, see _paint
+        if not writer.Transfer(filler.finished()):
+            raise BuildError("the CAD kernel could not turn the model into STEP")
+        _paint(writer.ChangeWriter().WS(), filler.solids)
+        _number_occurrences(writer)
+        _head(writer, root.name, system)
+        stream = BytesIO()
+        if writer.WriteStream(stream) != IFSelect_ReturnStatus.IFSelect_RetDone:
+            raise BuildError("the CAD kernel could not write the STEP file")
+        return stream.getvalue()
+
+
+class _Filler:
+    """Puts products into an empty document, each once."""
+
+    def __init__(self) -> None:
+        self.solids: list[tuple[Solid, TopoDS_Shape]] = []
+        self._document = TDocStd_Document(TCollection_ExtendedString("XmlXCAF"))
+        self._shapes = XCAFDoc_DocumentTool.ShapeTool_s(self._document.Main())
+        self._labels: dict[int, TDF_Label] = {}
+
+    def add(self, product: Product) -> TDF_Label:
+        """The label of a product with all that it holds."""
+        if id(product) not in self._labels:
+            made = self._solid(product) if isinstance(product, Solid) else self._group(product)
+            _name(made, product.name)
+            self._labels[id(product)] = made
+        return self._labels[id(product)]
+
+    def finished(self) -> TDocStd_Document:
+        """The document, its groups brought up to date."""
+        self._shapes.UpdateAssemblies()
+        return self._document
+
+    def _solid(self, product: Solid) -> TDF_Label:
+        try:
+            shape = solid_of(product.shape)
+        except ValueError as fault:
+            raise BuildError(f"no model of {product.name}: {fault}") from fault
+        self.solids.append((product, shape))
+        return self._shapes.AddShape(shape, False)
+
+    def _group(self, product: Group) -> TDF_Label:
+        label = self._shapes.NewShape()
+        for member in product.members:
+            held = self.add(member.product)
+            _name(self._shapes.AddComponent(label, held, _location(member.place)), member.name)
+        return label
+
+
+def _paint(session: XSControl_WorkSession, solids: Iterable[tuple[Solid, TopoDS_Shape]]) -> None:
+    """Colours the distinct parts, in their order; the kernel's own order varies from run to run."""
+    styles = STEPConstruct_Styles(session)
+    finder = styles.FinderProcess()
+    colours: dict[Colour, StepVisual_PresentationStyleAssignment] = {}
+    for product, shape in solids:
+        colour = COLOURS[product.kind]
+        if colour not in colours:
+            screen = Quantity_Color(*colour, Quantity_TypeOfColor.Quantity_TOC_sRGB)
+            encoded = STEPConstruct_Styles.EncodeColor_s(screen)
+            colours[colour] = styles.MakeColorPSA(None, encoded, encoded, encoded, 0.0)
+        bodies = list(_bodies(shape))
+        items = StepRepr_HArray1OfRepresentationItem(1, len(bodies))
+        for k, body in enumerate(bodies, start=1):
+            item = STEPConstruct.FindEntity_s(finder, body)
+            items.SetValue(k, styles.AddStyle(item, colours[colour], None))
+        painted = StepVisual_MechanicalDesignGeometricPresentationRepresentation()
+        painted.Init(TCollection_HAsciiString(""), items, styles.FindContext(shape))
+        session.Model().AddWithRefs(painted)
+
+
+def _bodies(shape: TopoDS_Shape) -> Iterator[TopoDS_Shape]:
+    """The solids of a shape; a part that its holes sever has several."""
+    found = TopExp_Explorer(shape, TopAbs_ShapeEnum.TopAbs_SOLID)
+    while found.More():
+        yield found.Current()
+        found.Next()
+
+
+def _number_occurrences(writer: STEPCAFControl_Writer) -> None:
+    """Numbers the occurrences from 1; the kernel counts through all files of a process."""
+    model = writer.ChangeWriter().Model()
+    count = 0
+    for k in range(1, model.NbEntities() + 1):
+        entity = model.Value(k)
+        if isinstance(entity, StepRepr_NextAssemblyUsageOccurrence):
+            count += 1
+            entity.SetId(TCollection_HAsciiString(str(count)))
+
+
+def _name(label: TDF_Label, name: str) -> None:
+    TDataStd_Name.Set_s(label, TCollection_ExtendedString(name, True))
+
+
+def _location(place: Frame) -> TopLoc_Location:
+    axes = gp_Ax3(gp_Pnt(*place.origin), gp_Dir(*place.z), gp_Dir(*place.x))
+    moved = gp_Trsf()
+    moved.SetTransformation(axes, gp_Ax3())
+    return TopLoc_Location(moved)
+
+
+def _head(writer: STEPCAFControl_Writer, title: str, system: str) -> None:
+    header = APIHeaderSection_MakeHeader(writer.ChangeWriter().Model())
+    header.SetName(TCollection_HAsciiString(title))
+    header.SetTimeStamp(TCollection_HAsciiString(_STAMP))
+    header.SetOriginatingSystem(TCollection_HAsciiString(system))
+    header.SetAuthorValue(1, TCollection_HAsciiString(""))
+    header.SetOrganizationValue(1, TCollection_HAsciiString(""))
+    header.SetAuthorisation(TCollection_HAsciiString(""))
+
+
+@contextmanager
+def _settings(schema: str) -> Iterator[None]:
+    """The writer's settings, which belong to the whole process, for as long as they are needed.
+
+    Curves in a face's own parameters are left out: readers work them out, and the file is half
+    as long.
+    """
+    former = {key: Interface_Static.CVal_s(key) for key in ("write.step.schema", "write.step.unit")}
+    curves = Interface_Static.IVal_s("write.surfacecurve.mode")
+    try:
+        if not Interface_Static.SetCVal_s("write.step.schema", schema):
+            raise BuildError(f"the CAD kernel writes no STEP schema {schema}")
+        Interface_Static.SetCVal_s("write.step.unit", "MM")
+        Interface_Static.SetIVal_s("write.surfacecurve.mode", 0)
+        yield
+    finally:
+        for key, value in former.items():
+            Interface_Static.SetCVal_s(key, value)
+        Interface_Static.SetIVal_s("write.surfacecurve.mode", curves)
+
+
+@contextmanager
+def _quiet() -> Iterator[None]:
+    """Keeps the kernel's chatter off stdout; what fails is still said."""
+    printers = list(Message.DefaultMessenger_s().Printers())
+    former = [printer.GetTraceLevel() for printer in printers]
+    try:
+        for printer in printers:
+            printer.SetTraceLevel(Message_Gravity.Message_Fail)
+        yield
+    finally:
+        for printer, level in zip(printers, former, strict=True):
+            printer.SetTraceLevel(level)

@@ -1,0 +1,78 @@
+"""The plain values of a spec file, looked at one by one, whatever state the rest is in."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any, cast
+
+from pydantic_core import PydanticCustomError
+
+from generator.errors import Problem
+from generator.spec.fields import read_length
+from generator.spec.models import LEG_KINDS, Part
+from generator.textfile import Document, Place, shown
+
+
+@dataclass(frozen=True, slots=True)
+class Plain:
+    """A document, the unit of its bare numbers, and what is found wrong with it."""
+
+    document: Document
+    unit: str
+    problems: list[Problem] = field(default_factory=list)
+
+    def length(self, path: Place, model: type[Part]) -> float | None:
+        """The length at `path` in mm or its default; None where none can be read."""
+        around = self.at(path[:-1])
+        key = str(path[-1])
+        if not isinstance(around, dict):
+            around = {}
+        read = around.get(key, model.model_fields[key].default)
+        try:
+            return read_length(read, self.unit, "any")
+        except PydanticCustomError:
+            return None
+
+    def at(self, path: Place) -> object:
+        """The plain value at `path`, None where there is none."""
+        value = self.document.data
+        for step in path:
+            if isinstance(value, dict) or (isinstance(value, list) and isinstance(step, int)):
+                try:
+                    value = cast(Any, value)[step]
+                except (KeyError, IndexError):
+                    return None
+            else:
+                return None
+        return value
+
+    def items(self, path: Place) -> list[object]:
+        """The list at `path`, empty where there is none."""
+        value = self.at(path)
+        return value if isinstance(value, list) else []
+
+    def kinds(self, legs: Place) -> list[str | None]:
+        """Kind of every leg item; None for one that is none, which the models report."""
+        found: list[str | None] = []
+        for item in self.items(legs):
+            kinds = [kind for kind in LEG_KINDS if isinstance(item, dict) and kind in item]
+            found.append(kinds[0] if len(kinds) == 1 else None)
+        return found
+
+    def refuse(self, path: Place, accepted: str, read: str = "") -> None:
+        """Note that the value at `path` is not taken."""
+        value = self.at(path)
+        read = read or ("the default" if value is None else shown(value))
+        self.problems.append(self.document.problem(path, read, accepted))
+
+
+def units_of(document: Document) -> str:
+    """Unit of bare numbers: the one that the job declares, inches where it declares none."""
+    job = document.data.get("job") if isinstance(document.data, dict) else None
+    units = job.get("units") if isinstance(job, dict) else None
+    return units if isinstance(units, str) and units in ("in", "ft", "mm", "cm", "m") else "in"
+
+
+def plain_values(document: Document) -> Plain:
+    """The plain values of a document, with nothing found wrong yet."""
+    return Plain(document, units_of(document))
