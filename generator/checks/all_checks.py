@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
+from generator.checks.cables import check_cables
 from generator.checks.clash import check_cable_tread
 from generator.checks.heights import check_heights
+from generator.checks.joints import check_joints
 from generator.checks.loaded import check_loaded
+from generator.checks.neighbours import check_neighbours
 from generator.checks.openings import check_openings
 from generator.checks.outcome import Outcome, caused_by
 from generator.checks.setback import check_setback
@@ -16,6 +19,11 @@ from generator.parts.assembly import Assembly
 from generator.parts.report import SEVERITIES, Finding, Measure, Report
 from generator.spec.job import Job
 
+JOB_CHECKS: tuple[Callable[[Assembly], Iterator[Outcome]], ...] = (
+    check_joints,
+    check_cables,
+    check_neighbours,
+)
 LEG_CHECKS: tuple[Callable[[Job, LegView], Iterator[Outcome]], ...] = (
     check_spans,
     check_heights,
@@ -27,13 +35,16 @@ LEG_CHECKS: tuple[Callable[[Job, LegView], Iterator[Outcome]], ...] = (
 
 
 def run_checks(assembly: Assembly) -> Report:
-    """Every check on every leg. Findings are ordered by severity, code and place."""
+    """Every check on every leg and on the job. Findings are ordered by severity, code and place."""
     findings: list[Finding] = []
     measures: list[Measure] = []
     for view in leg_views(assembly):
         outcomes = [outcome for check in LEG_CHECKS for outcome in check(assembly.job, view)]
         measures += [outcome.measure() for outcome in outcomes]
         findings += _with_causes(outcomes)
+    outcomes = [outcome for check in JOB_CHECKS for outcome in check(assembly)]
+    measures += [outcome.measure() for outcome in outcomes]
+    findings += _with_causes(outcomes)
     findings.sort(key=lambda f: (-SEVERITIES.index(f.severity), f.code, f.where))
     return Report(tuple(findings), tuple(measures))
 

@@ -9,8 +9,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 
-from generator.geometry import Vec2, dot, heading, left_of, sub
+from generator.geometry import Vec2, Vec3, dot, heading, left_of, sub
 from generator.parts.assembly import Assembly, CableDetail, LegLine, Part
 from generator.parts.shapes import Polygon, Prism, Rectangle, Route
 
@@ -53,7 +54,10 @@ class RailLine:
 
 @dataclass(frozen=True, slots=True)
 class Surface:
-    """A floor, tread or deck cut by the leg's plane: a box, its top the walking surface."""
+    """A floor, tread or deck cut by the leg's plane; `top_mm` and `bottom_mm` are at its start.
+
+    Its walking surface is its top, sloped by `slope` along s.
+    """
 
     mark: str
     kind: str
@@ -61,12 +65,17 @@ class Surface:
     end_mm: float
     bottom_mm: float
     top_mm: float
+    slope: float = 0.0
+
+    def top_at(self, s_mm: float) -> float:
+        return self.top_mm + self.slope * (s_mm - self.start_mm)
 
     @property
     def corners(self) -> tuple[Vec2, ...]:
         """Counter-clockwise in (s, z)."""
         a, b, low, high = self.start_mm, self.end_mm, self.bottom_mm, self.top_mm
-        return ((a, low), (b, low), (b, high), (a, high))
+        rise = self.slope * (b - a)
+        return ((a, low), (b, low + rise), (b, high + rise), (a, high))
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +122,7 @@ class LegView:
     def floor_at(self, s_mm: float) -> float | None:
         """Highest walking surface at s, or None over open ground."""
         tops = [
-            surface.top_mm
+            surface.top_at(s_mm)
             for surface in self.surfaces
             if surface.start_mm - 1e-6 <= s_mm <= surface.end_mm + 1e-6
         ]
@@ -128,26 +137,47 @@ class LegView:
         return min(tops, default=None)
 
     def nosings(self) -> Iterator[tuple[Surface, float]]:
-        """Each upper floor or tread of a stair with the s of its nosing, from the top down."""
-        steps = [s for s in self.surfaces if s.kind in ("tread", "deck")]
-        for step in sorted(steps, key=lambda surface: -surface.top_mm):
-            yield step, step.end_mm if self.down > 0 else step.start_mm
+        """The upper floor and each tread of a stair with the s of its nosing, from the top down."""
+        treads = [s for s in self.surfaces if s.kind == "tread"]
+        treads.sort(key=lambda surface: -surface.top_mm)
+        upper = self._upper_floor(treads)
+        for step in [*upper, *treads]:
+            yield step, self._nosing(step)
+
+    def _nosing(self, step: Surface) -> float:
+        return step.end_mm if self.down > 0 else step.start_mm
+
+    def _upper_floor(self, treads: list[Surface]) -> list[Surface]:
+        """Of the decks above the treads, the one whose edge is nearest to the first of them."""
+        if not treads:
+            return []
+        first = treads[0]
+        back = first.start_mm if self.down > 0 else first.end_mm
+        above = [s for s in self.surfaces if s.kind == "deck" and s.top_mm > first.top_mm + 1e-6]
+        return sorted(above, key=lambda deck: abs(self._nosing(deck) - back))[:1]
 
     def _stand(self, post: Part, plate: Part | None) -> Stand:
         assert isinstance(post.shape, Prism)
         half = _half_width(post, self.leg)
         base = plate or post
-        foot = base.place.origin[2]
+        foot = post.place.origin[2] if base.kind == "side-plate" else base.place.origin[2]
         plate_half = _half_width(base, self.leg)
         return Stand(post.mark, self.station(post), foot, half, plate_half)
 
     def _cable(self, part: Part) -> CableLine:
+        """The stretch of a cable that lies in this leg's plane; a cable may go on round corners."""
         shape, detail = part.shape, part.detail
         assert isinstance(shape, Route)
         assert isinstance(detail, CableDetail)
-        first, last = part.place.point(shape.points[0]), part.place.point(shape.points[-1])
-        line = self._line(first, last)
+        points = [part.place.point(point) for point in shape.points]
+        aside = self._aside(self.leg.guard_start)
+        offsets = [abs(self._aside(point) - aside) for point in points]
+        _, k = min((a + b, k) for k, (a, b) in enumerate(pairwise(offsets)))
+        line = self._line(points[k], points[k + 1])
         return CableLine(part.mark, detail.row, shape.diameter_mm / 2, line)
+
+    def _aside(self, point: Vec3) -> float:
+        return dot(sub(point, self.leg.edge_start), self._left)
 
     def _rail(self, part: Part) -> RailLine:
         shape = part.shape
@@ -181,13 +211,17 @@ class LegView:
         for x, y in outline.corners:
             point = sub(part.place.point((x, y, 0.0)), origin)
             plan.append((dot(point, self._travel), dot(point, self._left)))
-        aside = dot(sub(self.leg.guard_start, origin), self._left)
-        span = _cut(plan, aside)
+        span = _cut(plan, self._aside(self.leg.guard_start))
         if span is None:
             return None
-        base = part.place.origin[2]
+        # Bodies slope along their own leg; what matters here is the slope along this one.
+        local = part.place.local_vector(self._travel)
+        slope = shape.end.slope_x * local[0] + shape.end.slope_y * local[1]
+        origin_s = dot(sub(part.place.origin, origin), self._travel)
+        rise = slope * (span[0] - origin_s)
+        base = part.place.origin[2] + rise
         low, high = base + shape.start.z_mm, base + shape.end.z_mm
-        return Surface(part.mark, part.kind, *span, low, high)
+        return Surface(part.mark, part.kind, *span, low, high, slope)
 
 
 def _half_width(part: Part, leg: LegLine) -> float:
@@ -216,7 +250,7 @@ def _cut(plan: list[Vec2], aside: float) -> tuple[float, float] | None:
 
 def leg_views(assembly: Assembly) -> list[LegView]:
     """A view of every leg, with the surfaces of its own and its neighbouring legs."""
-    plates = {part.belongs_to: part for part in assembly.of_kind("base-plate")}
+    plates = {part.belongs_to: part for part in assembly.of_kind("base-plate", "side-plate")}
     by_leg: dict[tuple[str, int], list[Part]] = {}
     for part in assembly.of_kind("deck", "tread", "floor"):
         by_leg.setdefault((part.run, part.leg), []).append(part)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from generator.layout.model import CableRoute, CableStretch
 from generator.layout.path import Path, turn_between
@@ -41,18 +42,14 @@ def routes(
         for stretches in _cut_at_anchors(chain, spots):
             turn = sum(
                 abs(turn_between(spots[a.leg].line, spots[b.leg].line))
-                for a, b in zip(stretches, stretches[1:], strict=False)
+                for a, b in pairwise(stretches)
             )
             count = min(len(rows[stretch.leg]) for stretch in stretches)
-            found += [
-                CableRoute(run, row, tuple(stretches), turn) for row in range(1, count + 1)
-            ]
+            found += [CableRoute(run, row, tuple(stretches), turn) for row in range(1, count + 1)]
     return tuple(found)
 
 
-def _cut_at_anchors(
-    chain: Sequence[int], spots: Sequence[LegSpots]
-) -> list[list[CableStretch]]:
+def _cut_at_anchors(chain: Sequence[int], spots: Sequence[LegSpots]) -> list[list[CableStretch]]:
     pieces: list[list[CableStretch]] = [[]]
     for leg in chain:
         last = len(spots[leg].stations) - 1

@@ -257,4 +257,3 @@ def _bases_apart(job: Job, base: Vec2, ahead: Vec2, before: PathLeg, after: Path
     spins = (before.bearing_deg, after.bearing_deg)
     width = max(base_width(job, before), base_width(job, after))
     return clear_offset(base, ahead, spins, width, gap)
-

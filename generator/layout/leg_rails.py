@@ -142,9 +142,7 @@ class _RunRails:
         """Both rails end plumb over the place where the edges meet, one above the other."""
         on = "plumb drop"
         length = self.path.legs[k].length_mm
-        return _Meeting(
-            plumb_cut(self.lines[k], length, on), plumb_cut(self.lines[after], 0.0, on)
-        )
+        return _Meeting(plumb_cut(self.lines[k], length, on), plumb_cut(self.lines[after], 0.0, on))
 
     def _eased(self, k: int, after: int) -> _Meeting:
         """A higher level rail over a lower pitched one: the drop at the nosing, or an easing."""
@@ -185,9 +183,7 @@ class _RunRails:
         last, first = self.legs[k].stations[-1], self.legs[after].stations[0]
         end = last + (far if bearing_first else -near)
         start = first + (near if bearing_first else -far)
-        return _Meeting(
-            plumb_cut(self.lines[k], end, on), plumb_cut(self.lines[after], start, on)
-        )
+        return _Meeting(plumb_cut(self.lines[k], end, on), plumb_cut(self.lines[after], start, on))
 
     def _beside_rail(self, turn: float) -> float:
         """From the vertex along one rail to the side of the other."""
@@ -227,7 +223,9 @@ class _RunRails:
     def _expansion(self, k: int) -> float:
         """Growth of a leg's rail over half the temperature range, set in the middle of it."""
         name = self.job.system.rail.material
-        expansion = next((m.expansion_per_k for m in self.job.system.materials if m.name == name), 0.0)
+        expansion = next(
+            (m.expansion_per_k for m in self.job.system.materials if m.name == name), 0.0
+        )
         spots = self.legs[k]
         length = (spots.stations[-1] - spots.stations[0]) * spots.line.stretch
         return expansion * length * self.job.guard.temperature_k / 2

@@ -25,7 +25,7 @@ def run_rows(job: Job, path: Path, legs: Sequence[LegSpots]) -> list[tuple[float
     """
     rows: dict[int, tuple[float, ...]] = {}
     for chain in chains(path):
-        planners = [_RowPlanner(job, legs[k]) for k in chain]
+        planners = [_RowPlanner(job, legs[k], rail_top(job, path, k)) for k in chain]
         meetings = _meetings(path, legs, chain, rows)
         rows.update(zip(chain, _clear_rows(job, planners, meetings), strict=True))
     return [rows[k] for k in range(len(legs))]
@@ -111,10 +111,14 @@ class _RowPlanner:
 
     job: Job
     spots: LegSpots
+    rail_top_mm: float
 
     def rows(self, shift_mm: float) -> tuple[float, ...]:
         first = self._lowest_axis() + shift_mm
-        return row_heights(self.job, first, self._under_rail(), 1.0 / self._stretch())
+        spacing = self.job.guard.cable_spacing_mm
+        if self.spots.line.flight and self.job.guard.stair_spacing == "square":
+            spacing *= self._stretch()
+        return row_heights(self.job, first, self._under_rail(), 1.0 / self._stretch(), spacing)
 
     def fit(self, rows: Sequence[float]) -> bool:
         """Whether moved rows still keep the openings below and above, and clear the base plates."""
@@ -139,9 +143,7 @@ class _RowPlanner:
         return lowest - self.job.guard.stair_setback_mm * flight.slope
 
     def _under_rail(self) -> float:
-        guard = self.job.guard
-        top = guard.stair_height_mm if self.spots.line.flight else guard.height_mm
-        return top - self.job.system.rail.depth_mm * self._stretch()
+        return self.rail_top_mm - self.job.system.rail.depth_mm * self._stretch()
 
     def _stretch(self) -> float:
         """A measure square to the leg times this is the same measure plumb."""

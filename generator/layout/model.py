@@ -157,7 +157,7 @@ class PostSite:
     """Where one post stands. `base` is the centre of the underside of its base.
 
     `rail_top_z_mm` is the world height of the rail's top over its axis and `top_slope` its slope
-    there along the post's bearing; `floor_slope` is of what it stands on. A `fixed` post stands
+    there along `top_bearing_deg`; `floor_slope` is of what it stands on, along the leg. A `fixed` post stands
     there already.
     """
 
@@ -172,6 +172,7 @@ class PostSite:
     setback_mm: float | None
     rail_top_z_mm: float
     top_slope: float
+    top_bearing_deg: float
     floor_slope: float
     floor_z_mm: float
     mount: Mount

@@ -106,7 +106,7 @@ def _leg(
         slope = -flight.slope * flight.sense
     else:
         length = item.length_mm
-        rise = item.rise_mm if isinstance(item, Ramp) else -item.fall_mm
+        rise = item.rise_mm if isinstance(item, Ramp) else 0.0 - item.fall_mm
         slope = rise / length
     side = 1.0 if run.deck == "left" else -1.0
     on_stringer = isinstance(item, Stair) and item.posts == "stringer"

@@ -50,16 +50,22 @@ def drill(
     depth_mm: float,
     wall_mm: float | None,
     base_mm: float,
+    *,
+    at_pitch: bool = False,
 ) -> tuple[tuple[DrilledHole, ...], tuple[Hole, ...]]:
     """Holes of a tube (both walls) or, with `wall_mm` None, of a solid bar.
 
-    `base_mm` is how far the part's frame lies above the point that heights are told from.
+    `base_mm` is how far the part's frame lies above the point that heights are told from. With
+    `at_pitch` a solid bar is drilled along the cable instead of square to its face.
     """
     table: list[DrilledHole] = []
     holes: list[Hole] = []
     for axis in axes:
         bore = bores[axis.purpose]
-        found = _walls(axis, bore, width_mm, depth_mm, wall_mm)
+        if at_pitch:
+            found = [_bored(axis, bore, width_mm, depth_mm)]
+        else:
+            found = _walls(axis, bore, width_mm, depth_mm, wall_mm)
         steep, across = _slopes(axis.direction)[1:]
         wall = wall_mm if wall_mm is not None else width_mm
         table.append(
@@ -68,7 +74,7 @@ def drill(
                 leg=axis.leg,
                 purpose=axis.purpose,
                 axis_z_mm=axis.height_mm + base_mm,
-                shape="slot" if steep or across else "round",
+                shape="slot" if (steep or across) and not at_pitch else "round",
                 width_mm=found[0].width_mm,
                 height_mm=found[0].height_mm,
                 nominal_height_mm=slot_size(bore.nominal_mm, wall, steep),
@@ -110,6 +116,22 @@ def _walls(
         Hole(face, axis.height_mm + steep * at, across * at, *size, depth_mm=wall)
         for face, at in zip(faces, (-middle, middle), strict=True)
     ]
+
+
+def _bored(axis: Axis, bore: Bore, width_mm: float, depth_mm: float) -> Hole:
+    """A round hole along the axis through a solid post; on its face it shows as an ellipse."""
+    by_x, steep, across = _slopes(axis.direction)
+    thickness = width_mm if by_x else depth_mm
+    diameter = bore.largest_mm + bore.clearance_mm
+    return Hole(
+        face="x-" if by_x else "y-",
+        along_mm=axis.height_mm - steep * thickness / 2,
+        across_mm=-across * thickness / 2,
+        width_mm=diameter * math.hypot(1.0, across),
+        height_mm=diameter * math.hypot(1.0, steep),
+        depth_mm=thickness,
+        lean=(across, steep),
+    )
 
 
 def half_path(direction: Vec3, width_mm: float, depth_mm: float) -> float:

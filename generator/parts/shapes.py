@@ -121,6 +121,9 @@ class Hole:
     y-, y+); `width_mm` is measured across, `height_mm` along the axis; `depth_mm` inward from the
     face. On face `z` the hole goes through the whole part along its axis, `across_mm` is x and
     `along_mm` y, and the part is a plate with square ends.
+
+    A hole through solid wood is drilled at the pitch: `lean` is how far its axis drifts, across
+    and along, for each unit of depth, and its outline on the face is then an ellipse.
     """
 
     face: Face
@@ -129,10 +132,13 @@ class Hole:
     width_mm: float
     height_mm: float
     depth_mm: float
+    lean: Vec2 = (0.0, 0.0)
 
     @property
     def volume_mm3(self) -> float:
         """Of the material taken from a flat wall."""
+        if any(self.lean):
+            return math.pi / 4 * self.width_mm * self.height_mm * self.depth_mm
         short, long = sorted((self.width_mm, self.height_mm))
         return (math.pi * short**2 / 4 + short * (long - short)) * self.depth_mm
 

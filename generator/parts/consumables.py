@@ -1,0 +1,48 @@
+"""What is counted and not placed: screws, what closes a bolt below, caps of rail ends, grout."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+
+from generator.parts.assembly import Consumable, Part, PostDetail, RailDetail
+from generator.spec.job import Job
+
+_JOINED = ("joint on post", "miter")
+
+
+def consumables(job: Job, parts: Sequence[Part]) -> tuple[Consumable, ...]:
+    """One line an item, those of none left out."""
+    counts = Counter(part.kind for part in parts)
+    bracket, anchor, rail = job.system.bracket, job.system.anchor, job.system.rail.name
+    details = [part.detail for part in parts if isinstance(part.detail, RailDetail)]
+    ends = Counter(on for detail in details for on in (detail.start_on, detail.end_on))
+    butts = ends["plumb butt"] + ends["butt"]
+    drops = ends["plumb drop"]
+    caps = ends.total() - sum(ends[on] for on in _JOINED) - butts - drops
+    cores = sum(1 for p in parts if isinstance(p.detail, PostDetail) and p.detail.mount == "core")
+    through = anchor.style == "through-bolt"
+    found = [
+        Consumable(
+            f"screw {bracket.screw}",
+            f"bracket to post and rail, {bracket.screws} a bracket",
+            bracket.screws * counts["bracket"],
+        ),
+        Consumable(
+            f"washer for {anchor.name}",
+            "under head and nut" if through else "under the head",
+            (2 if through else 1) * counts["anchor"],
+        ),
+        Consumable(f"nut for {anchor.name}", "behind what it passes", through * counts["anchor"]),
+        Consumable(f"end bracket for {rail}", "rail end to a post's face or a rail", butts),
+        Consumable(f"connector for {rail} at a plumb drop", "rail over the nosing", drops // 2),
+        Consumable(f"end cap for {rail}", "closes a rail end", caps),
+        Consumable("non-shrink grout, one core", "post in a drilled core", cores),
+    ]
+    if not job.system.rail.sleeve_mm:
+        joints, miters = (ends[on] // 2 for on in _JOINED)
+        found += [
+            Consumable(f"splice sleeve for {rail}", "inside a square joint on a post", joints),
+            Consumable(f"corner connector for {rail}", "inside a mitered joint", miters),
+        ]
+    return tuple(item for item in found if item.count)
