@@ -27,6 +27,7 @@ _BASE = {
     "number": ("", ""),
     "ratio": ("", ""),
     "count": ("", ""),
+    "switch": ("", ""),
     "text": ("", ""),
     "name": ("", ""),
 }
@@ -45,6 +46,7 @@ _WANTED = {
     "number": ("a number", ""),
     "ratio": ("a share", ", such as 0.9 or 90 %"),
     "count": ("a whole number", ""),
+    "switch": ("true or false", ""),
     "text": ("text", " on one line"),
     "name": ("a profile's name", ": small letters, digits, dots, hyphens and underscores"),
 }
@@ -93,7 +95,8 @@ class Field:
         """What this field accepts, in a few words."""
         if self.choices:
             return "one of " + ", ".join(self.choices)
-        bound = "" if self.dimension in ("text", "name") else _BOUND_WORDS[self.bound]
+        words = self.dimension in ("switch", "text", "name")
+        bound = "" if words else _BOUND_WORDS[self.bound]
         return _WANTED[self.dimension][0] + bound
 
     @property
@@ -115,6 +118,8 @@ def parse(field: Field, raw: object) -> tuple[Value, str]:
     Raises:
         FieldFault: `raw` is not what the field takes.
     """
+    if field.dimension == "switch":
+        return _switch(field, raw)
     if isinstance(raw, bool) or raw is None or isinstance(raw, dict):
         raise FieldFault(field.wanted)
     if field.dimension == "lengths":
@@ -128,6 +133,14 @@ def parse(field: Field, raw: object) -> tuple[Value, str]:
     if (field.bound == "positive" and value <= 0) or (field.bound == "not negative" and value < 0):
         raise FieldFault(field.wanted)
     return value, text
+
+
+def _switch(field: Field, raw: object) -> tuple[Value, str]:
+    """True or false; a default has it as text."""
+    text = str(raw).lower()
+    if not isinstance(raw, (bool, str)) or text not in ("true", "false"):
+        raise FieldFault(field.wanted)
+    return text == "true", text
 
 
 def _lengths(field: Field, raw: object) -> tuple[Value, str]:

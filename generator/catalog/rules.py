@@ -27,22 +27,40 @@ _LENGTHS = {
     "practice.cable-tread-clearance": "room between a cable and a tread or nosing",
     "practice.loaded-span": "cable span beyond which the force that passes a sphere is a warning",
     "practice.plate-gap": "room between the base plates of a pair of posts",
+    "practice.cable-length.straight": "longest cable that goes straight",
+    "practice.cable-length.turned": "longest cable that goes round a turn",
+    "practice.wall-tool-reach": "room beside a wall to turn a wrench at an end fitting",
+    "practice.fittings-gap": "room between the end fittings of two legs inside one post",
+    "practice.parts-clearance": "room between parts that do not touch",
+    "practice.post-edge": "from a base plate to the edge of the deck",
+    "practice.core-edge": "concrete from the rim of a cored hole to its edge",
 }
 _FORCES = {
     "load.top": "concentrated load along the top",
     "load.infill": "load on the infill",
 }
 _COUNTS = {"handrail.risers": "risers from which a flight needs a handrail"}
+_ANGLES = {
+    "practice.cable-turn.each": "greatest turn of a cable at one place",
+    "practice.cable-turn.total": "greatest turn of a cable from end to end",
+    "practice.saw-miter": "greatest miter that a saw cuts",
+    "practice.saw-bevel": "greatest bevel that a saw cuts",
+}
+_NUMBERS = {
+    "practice.friction": "friction of a cable on the sleeve that it bends over",
+    "practice.bend-factor": "least bend of a cable, its radius in diameters of the cable",
+}
 
 LIMITS: Mapping[str, Field] = {
     **{key: Field(key, meaning, "length") for key, meaning in _LENGTHS.items()},
     **{key: Field(key, meaning, "force") for key, meaning in _FORCES.items()},
     **{key: Field(key, meaning, "count") for key, meaning in _COUNTS.items()},
+    **{key: Field(key, meaning, "angle") for key, meaning in _ANGLES.items()},
+    **{key: Field(key, meaning, "number") for key, meaning in _NUMBERS.items()},
 }
 """Every limit that a rule set may hold, by key; the checks ask for them by these keys."""
 
 _LIMIT_KEYS = ("value", "clause", "edition", "note")
-_COUNT_UNIT = "count"
 
 
 def read_rules(name: str, reader: Reader) -> RuleSet:
@@ -101,7 +119,7 @@ def _limit(
     except FieldFault as fault:
         reader.refused((*path, "value"), values["value"], fault)
         return None
-    unit = row.unit or _COUNT_UNIT
+    unit = row.unit or row.dimension  # a count or a number has no unit
     assert isinstance(value, float)  # every limit has a dimension whose values are numbers
     return Limit(row.key, value, unit, text, clause, edition, origin.source, origin.verified, note)
 

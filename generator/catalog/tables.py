@@ -51,7 +51,11 @@ class Material(Profile):
 class Post(Profile):
     """Square or rectangular tube on a welded base plate.
 
-    `width_mm` along the leg, `depth_mm` across.
+    `width_mm` along the leg, `depth_mm` across. `side_*` and `standoff_mm` are those of the plate
+    that holds it at a fascia or stringer, its bolts in two columns `bolt_spacing_mm` apart and rows
+    `side_bolt_spacing_mm` apart; `core_*` those of a hole in concrete. All are 0 for a post that is
+    not made for it. `standoff_mm` is from the fascia's face to the post, plate and all;
+    `core_edge_mm` from the hole's centre to the nearest edge of the concrete.
     """
 
     material: str
@@ -65,17 +69,33 @@ class Post(Profile):
     bolt_hole_mm: float
     nosing_margin_mm: float
     hole_clearance_mm: float
+    side_plate_mm: float = 0.0
+    side_plate_height_mm: float = 0.0
+    side_plate_thickness_mm: float = 0.0
+    standoff_mm: float = 0.0
+    side_bolt_spacing_mm: float = 0.0
+    side_bolts: int = 0
+    core_hole_mm: float = 0.0
+    core_depth_mm: float = 0.0
+    core_edge_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class Rail(Profile):
-    """Top rail tube: `width_mm` level across the leg, `depth_mm` square to the walking line."""
+    """Top rail tube: `width_mm` level across the leg, `depth_mm` square to the walking line.
+
+    `sleeve_mm` is the length of the tube inside that joins two pieces, 0 where it has none;
+    `sleeve_clearance_mm` is left all round it.
+    """
 
     material: str
     width_mm: float
     depth_mm: float
     wall_mm: float
     corner_mm: float
+    sleeve_mm: float = 0.0
+    sleeve_wall_mm: float = 0.0
+    sleeve_clearance_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +133,8 @@ class Fitting(Profile):
 
     `overall_mm` from the stud's tip to the mouth of the sleeve, `bore_mm` how far the cable goes
     into the sleeve, `cable_setback_mm` from the post's inner face to the end of the cable in the
-    sleeve at the starting thread engagement (negative: beyond the face).
+    sleeve at the starting thread engagement (negative: beyond the face). `field`: it may be put on
+    the cable on site.
     """
 
     material: str
@@ -131,6 +152,7 @@ class Fitting(Profile):
     washer_mm: float
     washer_thickness_mm: float
     efficiency: float
+    field: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,7 +189,7 @@ class Spacer(Profile):
 
 @dataclass(frozen=True, slots=True)
 class Limit:
-    """One limit of a rule set. `value` in `unit` base units: mm, N, deg, or a count."""
+    """One limit of a rule set. `value` in `unit` base units: mm, N, deg, a count or a number."""
 
     key: str
     value: float

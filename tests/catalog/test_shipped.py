@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from generator.catalog import KINDS, Catalog, shipped
-from generator.catalog.fit import misfits
+from generator.catalog.fit import misfits, unmountable
 from generator.catalog.tables import Limit, Profile, RuleSet
 
 FILES = sorted((path.parent.name, path.stem) for path in shipped().glob("*/*.yaml"))
@@ -120,6 +120,37 @@ def test_demo_post_and_rail_as_the_job_describes_them(catalog: Catalog) -> None:
     assert (rail.width_mm, rail.depth_mm, rail.wall_mm) == pytest.approx((63.5, 38.1, 3.175))
 
 
+def test_demo_post_at_a_fascia_and_in_concrete(catalog: Catalog) -> None:
+    # Side plate 5 x 6-1/2 in, 3/8 thick, stand-off 1-1/2 in, cored hole 4 in (invented).
+    post = catalog.get("posts", "al-square-2.5")
+    plate = (post.side_plate_mm, post.side_plate_height_mm, post.side_plate_thickness_mm)
+    assert plate == pytest.approx((127, 165.1, 9.525))
+    bolts = (post.standoff_mm, post.side_bolt_spacing_mm, post.side_bolts)
+    assert bolts == pytest.approx((38.1, 114.3, 4))
+    assert isinstance(post.side_bolts, int)
+    assert (post.core_hole_mm, post.core_depth_mm, post.core_edge_mm) == pytest.approx((101.6,) * 3)
+
+
+@pytest.mark.parametrize("name", NAMED["posts"])
+def test_every_shipped_post_can_be_mounted_anyhow(catalog: Catalog, name: str) -> None:
+    post = catalog.get("posts", name)
+    assert not list(unmountable(post, "deck"))
+    assert not list(unmountable(post, "fascia"))
+    assert not list(unmountable(post, "core"))
+    # As much concrete round the hole as the rule set asks for: common practice, no source.
+    rim_mm = catalog.rules("irc-2021").limit("practice.core-edge").value
+    assert post.core_edge_mm - post.core_hole_mm / 2 >= rim_mm - 1  # 50 mm and 2 in are one
+
+
+@pytest.mark.parametrize("name", NAMED["rails"])
+def test_a_sleeve_goes_into_its_rail_and_is_a_tube(catalog: Catalog, name: str) -> None:
+    rail = catalog.get("rails", name)
+    inside_mm = rail.depth_mm - 2 * rail.wall_mm - 2 * rail.sleeve_clearance_mm
+    assert 0 < rail.sleeve_clearance_mm < rail.sleeve_wall_mm
+    assert inside_mm > 2 * rail.sleeve_wall_mm
+    assert rail.sleeve_mm > 2 * rail.width_mm
+
+
 # 1x19 and 7x7 of equal wires: 19 wires in a circle of 5 wire diameters, 49 in one of 9
 # (closed form, geometry of circles).
 FILL = {"1x19": 19 / 25, "7x7": 49 / 81}
@@ -162,6 +193,16 @@ def test_stiffness_of_the_demo_cable(catalog: Catalog) -> None:
     assert cable.modulus_mpa * cable.area_mm2 / LBF == pytest.approx(175_800, rel=5e-4)
     assert cable.breaking_n == pytest.approx(1780 * LBF)  # from memory
     assert not next(row for row in cable.entries if row.field == "breaking").verified
+
+
+def test_flexible_rope_bends_wider_than_the_factor_of_practice(catalog: Catalog) -> None:
+    # 16 and 10 diameters (common practice, no source); 1x19 is not bent at all.
+    factor = catalog.rules("irc-2021").limit("practice.bend-factor").value
+    rope = catalog.get("cables", "ss316-7x7-1_8")
+    assert rope.min_bend_mm >= factor * rope.diameter_mm
+    for name in NAMED["cables"]:
+        cable = catalog.get("cables", name)
+        assert (cable.min_bend_mm == 0) == (cable.construction == "1x19")
 
 
 def test_flexible_rope_is_rated_by_the_federal_table(catalog: Catalog) -> None:
@@ -248,6 +289,19 @@ IRC_2021 = [
     ("practice.cable-tread-clearance", 0.25 * INCH, "mm", "common practice"),
     ("practice.loaded-span", 42 * INCH, "mm", "common practice"),
     ("practice.plate-gap", 0.25 * INCH, "mm", "common practice"),
+    ("practice.post-edge", INCH, "mm", "common practice"),
+    ("practice.core-edge", 2 * INCH, "mm", "common practice"),
+    ("practice.wall-tool-reach", 2 * INCH, "mm", "common practice"),
+    ("practice.fittings-gap", INCH / 16, "mm", "common practice"),
+    ("practice.parts-clearance", INCH / 8, "mm", "common practice"),
+    ("practice.cable-turn.each", 90, "deg", "common practice"),
+    ("practice.cable-turn.total", 90, "deg", "common practice"),
+    ("practice.cable-length.straight", 60 * 12 * INCH, "mm", "common practice"),
+    ("practice.cable-length.turned", 30 * 12 * INCH, "mm", "common practice"),
+    ("practice.friction", 0.2, "number", "common practice"),
+    ("practice.bend-factor", 10, "number", "common practice"),
+    ("practice.saw-miter", 60, "deg", "common practice"),
+    ("practice.saw-bevel", 47, "deg", "common practice"),
 ]
 
 

@@ -78,11 +78,23 @@ def test_rule_set_shows_clause_edition_source_and_doubt(catalog: Catalog) -> Non
     assert row(text, "practice.loaded-span")[1:] == [
         "42 in", "common practice", "no source", "common practice"
     ]  # fmt: skip
-    assert "3 of 20 limits were not read at a source." in text
+    assert "16 of 33 limits were not read at a source." in text
     assert "complian" not in text.lower()
     for limit in rules.limits.values():
         for word in limit.note.split():
             assert word in text
+
+
+def test_rule_set_shows_angles_and_numbers(catalog: Catalog) -> None:
+    text = page(catalog.rules("irc-2021"))
+    assert row(text, "practice.saw-bevel")[1] == "47 deg"
+    assert row(text, "practice.friction")[1] == "0.2"
+
+
+def test_page_shows_what_a_post_is_not_made_for(catalog: Catalog) -> None:
+    post = catalog.get("posts", "al-square-2.5")
+    assert row(page(post), "standoff")[1:4] == ["1-1/2 in", "38.1 mm", "invented"]
+    assert row(page(catalog.get("fittings", "swage-stud-1_4")), "field")[1:] == ["true", "invented"]
 
 
 def test_rule_set_without_doubt_says_nothing_of_it(catalog: Catalog) -> None:
@@ -106,3 +118,5 @@ def test_guide_explains_every_key(folder: str) -> None:
 def test_guide_tells_defaults() -> None:
     assert row(guide("posts"), "depth")[-1] == "as width"
     assert row(guide("posts"), "corner")[-1] == "0 in"
+    assert row(guide("posts"), "side_bolts")[-1] == "0"
+    assert row(guide("fittings"), "field")[-2:] == ["true or false", "true"]
