@@ -61,6 +61,7 @@ _UNITS: dict[str, dict[str, Fraction]] = {
     "mass_per_length": {"kg/m": Fraction(1), "lb/ft": _POUND * 1000 / (12 * _INCH)},
     "expansion": {"1/K": Fraction(1), "1/degC": Fraction(1), "1/degF": Fraction(9, 5)},
     "angle": {"deg": Fraction(1)},
+    "temperature_difference": {"K": Fraction(1), "degC": Fraction(1), "degF": Fraction(5, 9)},
 }
 
 _EXAMPLES = {
@@ -72,6 +73,7 @@ _EXAMPLES = {
     "mass_per_length": "a mass per length such as 0.05 kg/m or 0.035 lb/ft",
     "expansion": "a coefficient of expansion such as 23.6e-6 1/K or 13.1e-6 1/degF",
     "angle": "an angle such as 45 or 45 deg",
+    "temperature_difference": "a difference of temperatures such as 100 degF or 55.6 K",
     "number": "a number such as 0.85 or 3/4",
 }
 
@@ -154,7 +156,7 @@ def parse_angle(read: str | float) -> float:
 def parse_quantity(read: str | float, dimension: str) -> float:
     """Any measure of the catalogue in the base unit of its dimension.
 
-    Base units: mm, N, MPa, kg/m3, mm2, kg/m, 1/K, deg, and 1 for `number`. A unit must be there
+    Base units: mm, N, MPa, kg/m3, mm2, kg/m, 1/K, deg, K, and 1 for `number`. A unit must be there
     for every dimension but `number`, which alone may be no text.
 
     Raises:
@@ -166,7 +168,7 @@ def parse_quantity(read: str | float, dimension: str) -> float:
         if dimension != "number":
             raise UnitError(accepted)
         return _finite(_plain_number(read, accepted), accepted)
-    if dimension == "angle":
+    if dimension in ("angle", "temperature_difference"):
         read = read.replace("\u00b0", " deg")
     sign, text = _signed(read, accepted)
     if dimension == "number":

@@ -199,6 +199,11 @@ def test_refused_angles(read: str | float) -> None:
         ("3/16 in", "length", 4.7625, 1e-15),
         ("31.5 deg", "angle", 31.5, 1e-15),
         ("31.5\u00b0", "angle", 31.5, 1e-15),
+        # A degree Fahrenheit is five ninths of a kelvin: NIST SP 811 (2008), B.8; from memory.
+        ("180 degF", "temperature_difference", 100.0, 1e-15),
+        ("100 \u00b0F", "temperature_difference", 55.555555555555, 1e-12),
+        ("55.6 K", "temperature_difference", 55.6, 1e-15),
+        ("40 degC", "temperature_difference", 40.0, 1e-15),
         ("3/4", "number", 0.75, 1e-15),
         ("0.85", "number", 0.85, 1e-15),
         ("-2 1/2", "number", -2.5, 1e-15),
