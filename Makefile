@@ -18,6 +18,7 @@ help:
 	@echo "make demo      build examples/$(DEMO).yaml into outputs/$(DEMO)"
 	@echo "make test      style, types, import floors, tests (under 6 minutes on 2 cores)"
 	@echo "make test-all  the same and the slow tests"
+	@echo "make coverage  the tests again, with the branches that they do not reach"
 	@echo "make bench     times against their floors, printed as ratios"
 	@echo "make format    put the code into the house style"
 	@echo "make wheel     build the package into dist/"
@@ -54,6 +55,10 @@ slow: $(READY)
 test: lint types floors unit
 
 test-all: test slow
+
+.PHONY: coverage
+coverage: $(READY)
+	$(BIN)/python -m pytest -m "not slow" --cov --cov-report term:skip-covered
 
 .PHONY: bench
 bench: $(READY)

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from generator.errors import BuildError, StringlineError
+from generator.errors import BuildError, InputError, StringlineError
 from generator.outputs import Output, Product, Progress
 from generator.parts.assembly import Assembly
 from generator.parts.report import Report
@@ -31,11 +31,14 @@ def plan_job(path: Path, profiles: Sequence[Path] = ()) -> tuple[Job, Assembly, 
     from generator.checks import run
     from generator.layout.lay_out import layout
     from generator.parts.build import assemble
-    from generator.spec import read_job
+    from generator.spec import placed, read_job
 
     job = read_job(path, profiles=tuple(profiles))
-    assembly = assemble(layout(job))
-    return job, assembly, run(assembly)
+    try:
+        assembly = assemble(layout(job))
+        return job, assembly, run(assembly)
+    except InputError as error:
+        raise placed(error, path) from None
 
 
 def write_outputs(

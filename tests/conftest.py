@@ -2,19 +2,29 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
+from copy import deepcopy
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 import pytest
+import yaml
+from hypothesis import settings
 
 from generator.build import plan_job
 from generator.parts.assembly import Assembly
 from generator.parts.report import Report
+from generator.spec import read_job
 from generator.spec.job import Job
 
 ROOT = Path(__file__).resolve().parent.parent
+
+# A machine that does other work at once is no fault of an example.
+settings.register_profile("stringline", deadline=None)
+settings.load_profile("stringline")
 
 
 @dataclass(frozen=True)
@@ -47,3 +57,57 @@ def planned() -> Callable[[str], Planned]:
 def lake_deck() -> Planned:
     """The demo job."""
     return _planned("lake-deck")
+
+
+@cache
+def _values(name: str) -> dict[str, Any]:
+    return yaml.safe_load((ROOT / "examples" / f"{name}.yaml").read_text(encoding="utf-8"))
+
+
+@pytest.fixture(scope="session")
+def spec_values() -> Callable[[str], dict[str, Any]]:
+    """The plain values of an example's spec, a fresh copy to be changed."""
+    return lambda name: deepcopy(_values(name))
+
+
+@pytest.fixture(scope="session")
+def read_values(tmp_path_factory: pytest.TempPathFactory) -> Callable[[dict[str, Any]], Job]:
+    """The job that the plain values of a spec stand for, read like any file."""
+    path = tmp_path_factory.mktemp("specs") / "job.yaml"
+
+    def read(values: dict[str, Any]) -> Job:
+        path.write_text(json.dumps(values), encoding="utf-8")  # JSON is YAML
+        return read_job(path)
+
+    return read
+
+
+@pytest.fixture(scope="session")
+def job_of(read_values: Callable[[dict[str, Any]], Job]) -> Callable[..., Job]:
+    """A job of one run, built of the lake deck's parts.
+
+    `legs` are written as in a spec; bare lengths are in `units`, millimetres where none are given.
+    Keywords other than those named are measures of `guard`.
+    """
+
+    def make(
+        legs: list[dict[str, Any]],
+        *,
+        units: str = "mm",
+        deck: str = "left",
+        start: dict[str, Any] | None = None,
+        end: str = "free",
+        stock: list[Any] | None = None,
+        **guard: object,
+    ) -> Job:
+        values = deepcopy(_values("lake-deck"))
+        values["job"]["units"] = units
+        begin = {"x": 0, "y": 0, "z": "4 ft", "bearing": 0, "end": "free", **(start or {})}
+        run = {"id": "A", "start": begin, "deck": deck, "legs": legs, "end": end}
+        values |= {"guard": guard, "runs": [run]}
+        values.pop("stock")
+        if stock:
+            values["stock"] = {"rail": [{"length": length} for length in stock]}
+        return read_values(values)
+
+    return make

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from itertools import pairwise
 
-from generator.geometry import cosd
+from generator.geometry import cosd, dot, heading, sub
 from generator.parts.assembly import Assembly, CableDetail, LegLine, detail_of
 
 
@@ -15,10 +15,13 @@ def edge_length(leg: LegLine) -> float:
 
 
 def bays(assembly: Assembly, leg: LegLine) -> tuple[float, ...]:
-    """Post centre to post centre along the pitch, mm, in order of travel."""
+    """Post centre to post centre along the pitch, mm, in order of travel.
+
+    Negative where a leg is so short that its posts would change places.
+    """
     axes = [assembly.by_mark[mark].place.origin for mark in leg.posts]
-    lean = cosd(leg.pitch_deg)
-    return tuple(math.dist(a[:2], b[:2]) / lean for a, b in pairwise(axes))
+    travel, lean = heading(leg.bearing_deg), cosd(leg.pitch_deg)
+    return tuple(dot(sub(b, a), travel) / lean for a, b in pairwise(axes))
 
 
 def rows(assembly: Assembly, leg: LegLine) -> int:

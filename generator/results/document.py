@@ -19,12 +19,11 @@ from generator.parts.assembly import (
 from generator.parts.legs import bays, edge_length, rows
 from generator.parts.measure import cut_angles, rail_lengths
 from generator.parts.quantities import quantities
-from generator.parts.report import Finding, Measure, Report
+from generator.parts.report import Report
 from generator.parts.shapes import Face, Prism
 from generator.results.models import (
     CableResult,
     CheckResult,
-    EditResult,
     FindingResult,
     HoleResult,
     JobHead,
@@ -53,18 +52,9 @@ def results(assembly: Assembly, report: Report) -> Results:
         posts=[_post(part) for part in assembly.of_kind("post")],
         rails=[_rail(part) for part in assembly.of_kind("rail")],
         cables=[_cable(part) for part in assembly.of_kind("cable")],
-        findings=[_finding(finding) for finding in report.findings],
-        checks=[_check(measure) for measure in report.measures],
-        quantities=[
-            QuantityResult(
-                item=line.item,
-                description=line.description,
-                count=line.count,
-                length_mm=line.length_mm,
-                spare=line.spare,
-            )
-            for line in quantities(assembly)
-        ],
+        findings=[FindingResult.model_validate(finding) for finding in report.findings],
+        checks=[CheckResult.model_validate(measure) for measure in report.measures],
+        quantities=[QuantityResult.model_validate(line) for line in quantities(assembly)],
     )
 
 
@@ -158,40 +148,6 @@ def _cable(part: Part) -> CableResult:
         turn_deg=detail.turn_deg,
         fittings=list(detail.fittings),
         ends=list(detail.ends),
-    )
-
-
-def _finding(finding: Finding) -> FindingResult:
-    return FindingResult(
-        code=finding.code,
-        severity=finding.severity,
-        where=list(finding.where),
-        measured=finding.measured,
-        limit=finding.limit,
-        unit=finding.unit,
-        clause=finding.clause,
-        edition=finding.edition,
-        message=finding.message,
-        remedy=finding.remedy,
-        edits=[EditResult(path=edit.path, value=edit.value) for edit in finding.edits],
-        cause=finding.cause,
-        accepted=finding.accepted,
-        point_mm=finding.point,
-    )
-
-
-def _check(measure: Measure) -> CheckResult:
-    return CheckResult(
-        code=measure.code,
-        where=list(measure.where),
-        measured=measure.measured,
-        limit=measure.limit,
-        unit=measure.unit,
-        sense=measure.sense,
-        clause=measure.clause,
-        edition=measure.edition,
-        verified=measure.verified,
-        passed=measure.passed,
     )
 
 

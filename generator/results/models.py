@@ -25,6 +25,7 @@ class _Model(BaseModel):
     model_config = ConfigDict(
         extra="forbid",
         frozen=True,
+        from_attributes=True,  # findings, measures and quantities are copied name by name
         defer_build=True,
         serialize_by_alias=True,
     )
@@ -168,7 +169,9 @@ class FindingResult(_Model):
     edits: list[EditResult] = Field(description="The remedy as changes of the spec.")
     cause: str = Field(description="Code of the finding behind this one, or empty.")
     accepted: str = Field(description="Reason for which it was accepted, or empty.")
-    point_mm: tuple[Number, Number, Number] | None = Field(description="Where to look: x, y, z.")
+    point_mm: tuple[Number, Number, Number] | None = Field(
+        validation_alias="point", description="Where to look: x, y, z."
+    )
 
 
 class CheckResult(_Model):

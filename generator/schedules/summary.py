@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Iterable, Sequence
 
@@ -21,6 +22,8 @@ CAUTION = (
 )
 
 _WIDTH = 100
+_MIXED = re.compile(r"(\d) (?=\d+/\d)")
+_HELD = "\N{NO-BREAK SPACE}"
 _NAMES: dict[Severity, tuple[str, str]] = {
     "fail": ("failure", "failures"),
     "warn": ("warning", "warnings"),
@@ -62,7 +65,7 @@ def build_summary(
     """What a build says at its end: where each output lies, and whether something was found."""
     lines = aligned(written, (False, False))
     counts = _counts(report.findings)
-    found = f"{counts}: stringline check {source}" if counts else "none"
+    found = f"{counts} (stringline check {source} shows them)" if counts else "none"
     failures = [finding for finding in report.findings if finding.severity == "fail"]
     entries = [_finding(finding, assembly.job.metric) for finding in failures]
     blocks = [
@@ -130,7 +133,11 @@ def _finding(finding: Finding, metric: bool) -> str:
 
 
 def _indented(text: str) -> str:
-    return textwrap.fill(text, _WIDTH, initial_indent="        ", subsequent_indent="        ")
+    """Filled lines under a finding's head; a length such as 4 5/16" is not torn apart."""
+    indent = " " * 8
+    held = _MIXED.sub(f"\\1{_HELD}", text)
+    filled = textwrap.fill(held, _WIDTH, initial_indent=indent, subsequent_indent=indent)
+    return filled.replace(_HELD, " ")
 
 
 def passed(measures: Iterable[Measure]) -> str:

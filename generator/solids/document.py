@@ -4,6 +4,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from io import BytesIO
@@ -68,7 +69,21 @@ def step_text(
         stream = BytesIO()
         if writer.WriteStream(stream) != IFSelect_ReturnStatus.IFSelect_RetDone:
             raise BuildError("the CAD kernel could not write the STEP file")
-        return stream.getvalue()
+    return _encoded(stream.getvalue().decode("utf-8"))
+
+
+def _encoded(text: str) -> bytes:
+    """The kernel's text with its letters beyond ASCII as ISO 10303-21 writes them in strings.
+
+    Directive X2 holds four hexadecimal digits a character, X4 eight, until X0.
+    """
+
+    def directive(found: re.Match[str]) -> str:
+        letters = found[0]
+        name, code = ("X2", "utf-16-be") if letters[0] <= "\uffff" else ("X4", "utf-32-be")
+        return f"\\{name}\\{letters.encode(code).hex().upper()}\\X0\\"
+
+    return re.sub(r"[\x80-\uffff]+|[\U00010000-\U0010ffff]+", directive, text).encode("ascii")
 
 
 class _Filler:
@@ -162,6 +177,7 @@ def _location(place: Frame) -> TopLoc_Location:
 
 def _head(writer: STEPCAFControl_Writer, title: str, system: str) -> None:
     header = APIHeaderSection_MakeHeader(writer.ChangeWriter().Model())
+    header.SetDescriptionValue(1, TCollection_HAsciiString("cable guard, parts placed"))
     header.SetName(TCollection_HAsciiString(title))
     header.SetTimeStamp(TCollection_HAsciiString(_STAMP))
     header.SetOriginatingSystem(TCollection_HAsciiString(system))

@@ -4,6 +4,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 
 from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut
@@ -13,7 +14,7 @@ from OCP.TopoDS import TopoDS_Shape, TopoDS_Wire
 from OCP.TopTools import TopTools_ListOfShape
 
 from generator.geometry import UP, EndPlane, Frame
-from generator.parts.shapes import Face, Hole, Prism
+from generator.parts.shapes import Circle, Face, Hole, Polygon, Prism
 from generator.solids.holes import OPPOSITE, Bore, bore, clean, plate_loop, wall_mm
 from generator.solids.loops import Flat, Loop, loop_of
 from generator.solids.skins import Ring, cap, ring, skin, solid, turned_over
@@ -38,9 +39,23 @@ def prism_solid(prism: Prism) -> TopoDS_Shape:
 
 
 def _refuse_crossing_ends(prism: Prism) -> None:
-    for x, y in prism.section.outer.corners:
-        if prism.end.at(x, y) <= prism.start.at(x, y):
-            raise ValueError("its two end cuts cross")
+    if _shortest_mm(prism) <= 0.0:
+        raise ValueError("its two end cuts cross")
+
+
+def _shortest_mm(prism: Prism) -> float:
+    """The shortest line along the axis from cut to cut, anywhere on the outline."""
+    outer, start, end = prism.section.outer, prism.start, prism.end
+    if isinstance(outer, Polygon):
+        return min(end.at(x, y) - start.at(x, y) for x, y in outer.corners)
+    x, y = end.slope_x - start.slope_x, end.slope_y - start.slope_y
+    if isinstance(outer, Circle):
+        half_x, half_y, r = 0.0, 0.0, outer.diameter_mm / 2
+    else:
+        r = outer.corner_mm
+        half_x, half_y = outer.width_mm / 2 - r, outer.depth_mm / 2 - r
+    middle = end.z_mm - start.z_mm
+    return middle - abs(x) * half_x - abs(y) * half_y - r * math.hypot(x, y)
 
 
 def _built(prism: Prism) -> TopoDS_Shape:
@@ -98,16 +113,14 @@ def _drilled(
 
 
 def _tool(prism: Prism, hole: Hole) -> TopoDS_Shape:
-    """The solid that a hole takes away, standing proud of the face, and of the wall it leaves."""
+    """The solid that a hole takes away, standing proud of the face that it is drilled from."""
     if hole.face == "z":
         corners = prism.section.outer.corners
         low = min(prism.start.at(x, y) for x, y in corners) - _OVER_MM
         high = max(prism.end.at(x, y) for x, y in corners) + _OVER_MM
         return _bar(_OWN, plate_loop(hole), low, high)
     drilled = bore(prism, hole)
-    leaves = drilled.depth_mm >= wall_mm(prism, hole)
-    depth = drilled.depth_mm + (_OVER_MM if leaves else 0.0)
-    return _bar(drilled.frame, drilled.loop, -_OVER_MM, depth)
+    return _bar(drilled.frame, drilled.loop, -_OVER_MM, drilled.depth_mm)
 
 
 def _bar(frame: Frame, loop: Loop, low: float, high: float) -> TopoDS_Shape:

@@ -108,6 +108,7 @@ class _Catalogue:
         self._held = {part.mark for held in self._hardware.values() for part in held}
         self._numbers: dict[Key, int] = {}
         self._shape_keys: dict[int, Key] = {}
+        self._labels = self._existing_labels(assembly.parts)
         self._drafts = {
             part.mark: self._draft(part) for part in assembly.parts if self.stands_alone(part)
         }
@@ -127,8 +128,10 @@ class _Catalogue:
 
     def _draft(self, part: Part) -> _Draft:
         """The part, with what is fixed on it in an order of its own, not that of the table."""
-        own = self._number((part.kind, part.item, self._shape_key(part.shape)))
-        body = _Draft(own, _title(part), part, ())
+        shape = self._shape_key(part.shape)
+        item = self._labels[part.kind, shape] if part.reference else _title(part)
+        own = self._number((part.kind, item, shape))
+        body = _Draft(own, item, part, ())
         if part.mark not in self._hardware:
             return body
         held: list[tuple[int, Key, Frame, _Draft]] = []
@@ -139,6 +142,16 @@ class _Catalogue:
         number = self._number((own, *((kept, where) for kept, where, _, _ in held)))
         members = (part.kind, IDENTITY, body), *_labelled((p, d) for _, _, p, d in held)
         return _Draft(number, f"{body.title} with hardware", part, members)
+
+    def _existing_labels(self, parts: Iterable[Part]) -> dict[Key, str]:
+        """Names of what stands there already: tread 1 and tread 2 of equal shape are a tread."""
+        items: dict[Key, set[str]] = defaultdict(set)
+        for part in parts:
+            if part.reference:
+                items[part.kind, self._shape_key(part.shape)].add(part.item)
+        return {
+            key: next(iter(alike)) if len(alike) == 1 else key[0] for key, alike in items.items()
+        }
 
     def _number(self, key: Key) -> int:
         """A number for each distinct key, in order of first appearance."""

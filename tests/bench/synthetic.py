@@ -7,14 +7,17 @@ spacers, base plates with anchors, brackets, a deck, treads and a wall. All size
 from __future__ import annotations
 
 import math
+import sys
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import pairwise
+from pathlib import Path
 
-from generator.catalog import tables
-from generator.geometry import EndPlane, Frame, along, lengthwise, scale, upright
+from generator.geometry import EndPlane, Frame, Vec3, along, lengthwise, scale, upright
 from generator.parts.assembly import Assembly, Kind, Part
 from generator.parts.shapes import (
     Circle,
+    Face,
     Hole,
     Polygon,
     Prism,
@@ -27,7 +30,11 @@ from generator.parts.shapes import (
     hexagon,
     tube,
 )
-from generator.spec import job as spec
+from generator.solids import write_step
+from generator.spec import read_job
+from generator.spec.job import Job
+
+ROOT = Path(__file__).resolve().parents[2]
 
 POSTS_A_LEG = 10
 ROWS = 11
@@ -67,12 +74,12 @@ class _Run:
             yield from self._spacers(leg, slope)
         yield from self._existing()
 
-    def _spot(self, leg: int, station: float, slope: float) -> tuple[float, float, float]:
+    def _spot(self, leg: int, station: float, slope: float) -> Vec3:
         """A point of the guard line at the walking surface or on the nosing line."""
         begun = self.bay * POSTS_A_LEG * (leg - 1)
         return along(self._at(begun), _travel(self.bearing, slope), station)
 
-    def _at(self, level: float) -> tuple[float, float, float]:
+    def _at(self, level: float) -> Vec3:
         return along(self.start, _travel(self.bearing, 0.0), level)
 
     def _part(
@@ -100,7 +107,7 @@ class _Run:
             if end:
                 yield from self._end_fittings(post, leg, slope, outward=-1.0 if k == 0 else 1.0)
 
-    def _hardware(self, post: str, leg: int, slope: float, foot) -> Iterator[Part]:
+    def _hardware(self, post: str, leg: int, slope: float, foot: Vec3) -> Iterator[Part]:
         base = upright(foot, self.bearing)
         yield self._part("base-plate", "base plate for al-square-2.5", leg, PLATE, base, post)
         half = 44.45
@@ -196,7 +203,7 @@ def _letters(number: int) -> str:
     return letters
 
 
-def _travel(bearing_deg: float, slope: float) -> tuple[float, float, float]:
+def _travel(bearing_deg: float, slope: float) -> Vec3:
     turn, lean = math.radians(bearing_deg), math.hypot(1.0, slope)
     return (math.cos(turn) / lean, math.sin(turn) / lean, slope / lean)
 
@@ -215,12 +222,13 @@ def _post(end: bool, slope: float) -> Prism:
     width = (STUD_MM if end else CABLE_MM) + 0.8
     height = width * math.hypot(1.0, slope) + WALL_MM * abs(slope)
     middle = (POST_MM - WALL_MM) / 2
+    walls: tuple[tuple[Face, float], ...] = (("x-", -middle), ("x+", middle))
     holes = tuple(
         Hole(face, _row_height(row) + slope * at, 0.0, width, height, WALL_MM)
         for row in range(ROWS)
-        for face, at in (("x-", -middle), ("x+", middle))
+        for face, at in walls
     )
-    return Prism(section, EndPlane(0.0), EndPlane(855.0, slope), holes)  # type: ignore[arg-type]
+    return Prism(section, EndPlane(0.0), EndPlane(855.0, slope), holes)
 
 
 def _plate() -> Prism:
@@ -243,37 +251,11 @@ FITTING = Turned(
 )
 
 
-def job(title: str) -> spec.Job:
-    """A job with the profiles that the parts above are named after; the solids read its title."""
-    about = ("invented", "synthetic", ())
+def job(title: str) -> Job:
+    """A job that was read, under another title: the solids read nothing else of it."""
+    return replace(read_job(ROOT / "examples" / "straight-leg.yaml"), title=title)
 
-    def named(name: str) -> tuple:
-        return (name, *about)
 
-    system = spec.System(
-        post=tables.Post(
-            *named("al-square-2.5"), "aluminium", POST_MM, POST_MM, WALL_MM, CORNER_MM,
-            PLATE_MM, PLATE_THICKNESS_MM, 88.9, 11.1, 12.7, 0.8,
-        ),
-        rail=tables.Rail(*named("al-flat-2.5x1.5"), "aluminium", 63.5, 38.1, 3.175, 3.175),
-        bracket=tables.Bracket(*named("al-saddle"), "aluminium", 101.6, 50.8, 6.35, 4, "screw"),
-        cable=tables.Cable(
-            *named("ss316-1x19-1_8"), "steel", "1x19", CABLE_MM, 3.3, 6.0, 1e5, 8e3, 0.05,
-            1e-3, 0.0, 50.0,
-        ),
-        fitting=tables.Fitting(
-            *named("swage-stud-1_4"), "steel", CABLE_MM, STUD_MM, 0.907, 60.0, 118.0, 7.9, 48.0,
-            38.0, 10.0, 11.1125, 5.5, 15.875, 1.6, 1.0,
-        ),
-        anchor=tables.Anchor(
-            *named("through-bolt-3_8"), "steel", "through-bolt", 9.525, (127.0,), 14.3, 6.0, 8.3,
-            20.6, 1.6,
-        ),
-        spacer=tables.Spacer(*named("al-bar-1x3_8"), "aluminium", 25.4, 9.525, 25.4, 0.4),
-        materials=(),
-    )  # fmt: skip
-    guard = spec.Guard(
-        914.4, 914.4, 76.2, 70.0, "pitch", 1828.8, 914.4, 101.6, 76.2, 50.8, 25.4, None, 890.0
-    )
-    rules = tables.RuleSet(*named("irc-2021"), "2021", {})
-    return spec.Job("synthetic", title, "", "mm", rules, system, guard, None, None, ())
+if __name__ == "__main__":
+    # In a process of its own, for the benchmark and for tests: posts, path.
+    write_step(assembly(int(sys.argv[1])), Path(sys.argv[2]))

@@ -167,6 +167,22 @@ def test_staging_is_beside_the_target_and_gone_afterwards(target):
     assert (target / MANIFEST).is_file()
 
 
+def test_staging_is_inside_a_target_whose_parent_cannot_be_written_to(target, monkeypatch):
+    def access(path, _mode):
+        return Path(path) != target.parent
+
+    monkeypatch.setattr("generator.swap.os.access", access)
+    with staged(target) as staging:
+        assert staging.folder.parent == target
+        left = staging.folder / "files" / "half.txt"
+        left.write_text("half")
+    assert hidden(target) == []
+    (target / ".job.stringline-dead" / "files").mkdir(parents=True)
+    recover(target)
+    assert hidden(target) == []
+    assert outputs(target) == whole("old")
+
+
 def test_new_folder_has_the_rights_of_any_new_folder(target, tmp_path):
     plain = tmp_path / "plain"
     plain.mkdir()

@@ -179,3 +179,15 @@ def test_same_job_gives_the_same_bytes(root, tmp_path):
     for name in files:
         first, second = ((tmp_path / k / name).read_bytes() for k in ("first", "second"))
         assert first == second
+
+
+def test_what_the_layout_refuses_is_told_with_its_place_in_the_file(root, tmp_path):
+    text = (root / "examples" / "lake-deck.yaml").read_text(encoding="utf-8")
+    old = "[{length: 8 ft}, {length: 20 ft}]"
+    lines = text.splitlines()
+    line = next(number for number, row in enumerate(lines, 1) if old in row)
+    spec = tmp_path / "short-stock.yaml"
+    spec.write_text(text.replace(old, "[{length: 3 ft}]"), encoding="utf-8")
+    said = refusal(plan_job, spec)
+    column = lines[line - 1].index("[") + 1
+    assert said.startswith(f"{spec}:{line}:{column}: stock.rail: ")

@@ -69,6 +69,15 @@ def test_finding_shows_place_measure_source_and_remedy():
     ]
 
 
+def test_a_length_is_not_torn_apart_at_the_end_of_a_line():
+    for padding in range(60, 100):
+        message = "x" * padding + ' 4 5/16" and 12 more words that fill the next line'
+        text = findings_text(
+            (Finding("a.b", "note", (), None, None, "", "", "", message),), metric=False
+        )
+        assert '4 5/16"' in text
+
+
 def test_findings_are_counted_by_severity():
     def finding(severity):
         return Finding("a.b", severity, (), None, None, "", "", "", "m")
@@ -100,7 +109,7 @@ def test_build_summary_lists_files_and_failures(lake_deck):
     written = [("out/model.step", "solid model"), ("out/cut-list.csv", "pieces")]
     text = build_summary(lake_deck.assembly, Report((bad,), ()), written, "job.yaml")
     assert "out/model.step    solid model" in text
-    assert "Findings: 1 failure: stringline check job.yaml" in text
+    assert "Findings: 1 failure (stringline check job.yaml shows them)" in text
     assert "Too far apart." in text
     good = build_summary(lake_deck.assembly, Report((), ()), written, "job.yaml")
     assert "Findings: none" in good

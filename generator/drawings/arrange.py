@@ -1,0 +1,158 @@
+"""Views onto one sheet: the first scale and paper on which plan and elevations find room."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from generator.drawings.elevation import elevation_view
+from generator.drawings.plan import plan_view
+from generator.drawings.title_block import BORDER, Paper, furniture, strip_height
+from generator.drawings.view import Placed, Scale, View
+from generator.geometry import Vec2
+from generator.parts.assembly import Assembly
+from generator.parts.report import Report
+
+ARCH_D = Paper("ARCH D 36 x 24 IN", 914.4, 609.6)
+ARCH_E = Paper("ARCH E 48 x 36 IN", 1219.2, 914.4)
+ISO_A1 = Paper("ISO A1 841 x 594", 841.0, 594.0)
+ISO_A0 = Paper("ISO A0 1189 x 841", 1189.0, 841.0)
+
+# Architects' scales, and those of ISO 5455 with 1:25. At smaller ones the bays of a guard no longer
+# hold their dimensions, so beyond them the paper grows.
+_IMPERIAL = ((12.0, '1" = 1\'-0"'), (16.0, '3/4" = 1\'-0"'), (24.0, '1/2" = 1\'-0"'))
+_IMPERIAL += ((32.0, '3/8" = 1\'-0"'), (48.0, '1/4" = 1\'-0"'))
+_METRIC = tuple((float(k), f"1:{k}") for k in (10, 20, 25, 50))
+
+_GAP = 12.0  # plotted mm between views
+_SLACK = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """Placed views in real millimetres; `corner` is the paper's lower left, the plan at 0, 0."""
+
+    paper: Paper
+    scale: Scale
+    corner: Vec2
+    placed: tuple[Placed, ...]
+
+
+def arrange(assembly: Assembly, report: Report) -> Sheet:
+    """One sheet with the plan at its true coordinates and the elevations around it."""
+    views: list[View] = []
+    made_for: Scale | None = None
+    for paper, scale in _offers(assembly.job.metric):
+        if scale != made_for:
+            views = _views(assembly, scale)
+            made_for = scale
+        spots = _packed(views, _room(assembly, paper, scale), scale.plotted(_GAP))
+        if spots is not None:
+            return _sheet(assembly, report, paper, scale, views, spots)
+    raise AssertionError("the last papers grow without end")
+
+
+def _views(assembly: Assembly, scale: Scale) -> list[View]:
+    return [
+        plan_view(assembly, scale),
+        *(elevation_view(assembly, leg, scale) for leg in assembly.legs),
+    ]
+
+
+def _offers(metric: bool) -> Iterator[tuple[Paper, Scale]]:
+    papers = (ISO_A1, ISO_A0) if metric else (ARCH_D, ARCH_E)
+    scales = [Scale(k, label, metric) for k, label in (_METRIC if metric else _IMPERIAL)]
+    for scale in scales:
+        yield papers[0], scale
+    yield papers[1], scales[-1]
+    height = papers[1].height
+    while True:
+        height = round(height * 1.2 / 100) * 100.0
+        width = round(height * 1.4 / 100) * 100.0
+        size = f"{width:.0f} x {height:.0f} mm"
+        yield Paper(f"LONG {size}", width, height), scales[-1]
+
+
+@dataclass(frozen=True, slots=True)
+class _Room:
+    """Where views may lie: real mm from the paper's lower left."""
+
+    left: float
+    bottom: float
+    right: float
+    top: float
+
+
+def _room(assembly: Assembly, paper: Paper, scale: Scale) -> _Room:
+    inside = BORDER + _GAP / 2
+    return _Room(
+        scale.plotted(inside),
+        scale.plotted(BORDER + strip_height(assembly, scale) + _GAP / 2),
+        scale.plotted(paper.width - inside),
+        scale.plotted(paper.height - inside),
+    )
+
+
+def _packed(views: Sequence[View], room: _Room, gap: float) -> list[Vec2] | None:
+    """Upper left corners of the views; None where they do not fit.
+
+    Each in its turn takes the highest place that is free, and of those the one furthest left.
+    """
+    taken: list[_Room] = []
+    for view in views:
+        spot = _highest(_size(view), taken, room, gap)
+        if spot is None:
+            return None
+        taken.append(spot)
+    return [(spot.left, spot.top) for spot in taken]
+
+
+def _highest(size: Vec2, taken: Sequence[_Room], room: _Room, gap: float) -> _Room | None:
+    lefts = sorted({room.left, *(other.right + gap for other in taken)})
+    tops = sorted({room.top, *(other.bottom - gap for other in taken)}, reverse=True)
+    for top in tops:
+        if top - size[1] < room.bottom - _SLACK:
+            continue
+        for left in lefts:
+            if left + size[0] > room.right + _SLACK:
+                break
+            spot = _Room(left, top - size[1], left + size[0], top)
+            if not any(_close(spot, other, gap) for other in taken):
+                return spot
+    return None
+
+
+def _close(a: _Room, b: _Room, gap: float) -> bool:
+    """Whether two views come nearer to each other than the gap."""
+    room = gap - _SLACK
+    return (
+        a.left < b.right + room
+        and b.left < a.right + room
+        and a.bottom < b.top + room
+        and b.bottom < a.top + room
+    )
+
+
+def _size(view: View) -> Vec2:
+    x0, y0, x1, y1 = view.bounds
+    return (x1 - x0, y1 - y0)
+
+
+def _sheet(
+    assembly: Assembly,
+    report: Report,
+    paper: Paper,
+    scale: Scale,
+    views: Sequence[View],
+    spots: Sequence[Vec2],
+) -> Sheet:
+    """Moves everything so that the first view, the plan, keeps its own coordinates."""
+    left, _, _, top = views[0].bounds
+    corner = (left - spots[0][0], top - spots[0][1])
+    placed = []
+    for view, (x, y) in zip(views, spots, strict=True):
+        x0, _, _, y1 = view.bounds
+        placed.append(Placed(view, (corner[0] + x - x0, corner[1] + y - y1)))
+    placed[0] = Placed(views[0], (0.0, 0.0))
+    frame = Placed(furniture(assembly, report, paper, scale), corner)
+    return Sheet(paper, scale, corner, (frame, *placed))

@@ -1,0 +1,103 @@
+"""A view in the making: what is drawn so far, and where lettering still finds room."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+
+from generator.drawings import layers
+from generator.drawings.lettering import Box, text_width, turned_box
+from generator.drawings.view import Arc, Item, Lettered, Line, Scale, Text, View
+from generator.geometry import Vec2, cosd, sind
+
+
+class Draft:
+    """Collects the items of one view. Lettering never lands on other lettering or in a keep-out."""
+
+    def __init__(self, scale: Scale) -> None:
+        self.scale = scale
+        self.items: list[Item] = []
+        self.boxes: list[Box] = []
+
+    def draw(self, *items: Item) -> None:
+        """Adds items as they are; their lettering takes its room."""
+        for item in items:
+            self.items.append(item)
+            if isinstance(item, Lettered):
+                self.boxes.append(item.box)
+
+    def keep_out(self, box: Box) -> None:
+        """Lettering shall not land here."""
+        self.boxes.append(box)
+
+    def keep_line(self, a: Vec2, b: Vec2) -> None:
+        """Lettering shall not stand on this line."""
+        turn = math.degrees(math.atan2(b[1] - a[1], b[0] - a[0]))
+        middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
+        self.keep_out(turned_box(middle, math.dist(a, b), self.scale.plotted(0.2), turn))
+
+    def free(self, box: Box) -> bool:
+        """Whether no lettering and no keep-out touches the box."""
+        return not any(box.touches(other) for other in self.boxes)
+
+    def letter(self, candidates: Iterable[Text]) -> Text:
+        """Writes the first of the candidates that finds room, or else the last.
+
+        Raises:
+            ValueError: there is no candidate.
+        """
+        chosen = None
+        for chosen in candidates:
+            if self.free(chosen.box):
+                break
+        if chosen is None:
+            raise ValueError("no place was offered")
+        self.draw(chosen)
+        return chosen
+
+    def bubble(self, candidates: Sequence[Vec2], text: str, foot: Vec2 | None = None) -> Vec2:
+        """A mark in a circle at the first free place, with a line to `foot`. Returns its centre."""
+        radius = self.bubble_radius(text)
+        centre = candidates[-1]
+        for place in candidates:
+            if self.free(turned_box(place, 2 * radius, 2 * radius, 0.0)):
+                centre = place
+                break
+        self.keep_out(turned_box(centre, 2 * radius, 2 * radius, 0.0))
+        self.items.append(Arc(centre, radius, layers.SYMBOLS))
+        self.items.append(Text(centre, text, self.scale.small, layers.SYMBOLS))
+        if foot is not None:
+            reach = math.dist(centre, foot)
+            if reach > radius:
+                dx, dy = (foot[0] - centre[0]) / reach, (foot[1] - centre[1]) / reach
+                near = (centre[0] + dx * radius, centre[1] + dy * radius)
+                self.items.append(Line(near, foot, layers.SYMBOLS))
+        return centre
+
+    def bubble_radius(self, text: str) -> float:
+        half = text_width(text, self.scale.small) / 2
+        return max(self.scale.plotted(3.5), half + self.scale.plotted(0.6))
+
+    def lower_edge(self) -> float:
+        """Least y drawn so far."""
+        return self.view("", "").bounds[1]
+
+    def view(self, name: str, title: str) -> View:
+        return View(name, title, tuple(self.items))
+
+
+def readable(turn_deg: float) -> float:
+    """The turn, or its opposite, that reads from the bottom or the right of the sheet."""
+    turn = turn_deg % 360.0
+    if turn > 180.0:
+        turn -= 360.0
+    if turn > 90.0 + 1e-6:
+        turn -= 180.0
+    elif turn <= -90.0 + 1e-6:
+        turn += 180.0
+    return turn
+
+
+def direction(turn_deg: float) -> Vec2:
+    """Unit vector at an angle, exact on the axes."""
+    return (cosd(turn_deg), sind(turn_deg))

@@ -1,0 +1,64 @@
+"""Layers and linetypes of the drawings, named after the United States National CAD Standard.
+
+Guards have no group of their own there; they stand under `A-FLOR-HRAL` with minor groups that the
+descriptions in the file explain.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+OUTLINE = "A-FLOR-OTLN"
+EDGE = "A-FLOR-OTLN-EDGE"
+STAIR = "A-FLOR-STRS"
+NOSING = "A-FLOR-STRS-NOSE"
+WALL = "A-WALL"
+POST = "A-FLOR-HRAL-POST"
+RAIL = "A-FLOR-HRAL-RAIL"
+CABLE = "A-FLOR-HRAL-CABL"
+SPACER = "A-FLOR-HRAL-SPCR"
+HARDWARE = "A-FLOR-HRAL-HDWR"
+HIDDEN = "A-FLOR-HRAL-HIDN"
+CENTRE = "A-FLOR-HRAL-CNTR"
+DIMENSIONS = "A-ANNO-DIMS"
+TEXT = "A-ANNO-TEXT"
+SYMBOLS = "A-ANNO-SYMB"
+TITLE_BLOCK = "A-ANNO-TTLB"
+
+
+@dataclass(frozen=True, slots=True)
+class Layer:
+    """`colour` is an AutoCAD colour index, `pen` a line weight in hundredths of a millimetre."""
+
+    name: str
+    colour: int
+    pen: int
+    linetype: str
+    about: str
+
+
+LAYERS: tuple[Layer, ...] = (
+    Layer(OUTLINE, 8, 35, "Continuous", "Decks and floors"),
+    Layer(EDGE, 7, 50, "Continuous", "Measured path: deck edges and stair sides"),
+    Layer(STAIR, 8, 35, "Continuous", "Treads"),
+    Layer(NOSING, 6, 25, "PHANTOM", "Nosings and nosing lines"),
+    Layer(WALL, 7, 50, "Continuous", "Walls"),
+    Layer(POST, 7, 50, "Continuous", "Guard posts"),
+    Layer(RAIL, 5, 35, "Continuous", "Guard rails"),
+    Layer(CABLE, 3, 18, "Continuous", "Guard cables, one line each"),
+    Layer(SPACER, 30, 25, "Continuous", "Guard spacers"),
+    Layer(HARDWARE, 8, 18, "Continuous", "Base plates, brackets, fittings, anchors"),
+    Layer(HIDDEN, 8, 18, "HIDDEN", "Hardware inside a floor or a tread"),
+    Layer(CENTRE, 1, 18, "CENTER", "Guard line and post axes"),
+    Layer(DIMENSIONS, 7, 18, "Continuous", "Dimensions"),
+    Layer(TEXT, 7, 25, "Continuous", "Titles and notes"),
+    Layer(SYMBOLS, 7, 25, "Continuous", "Marks, north arrow, scale bar, stair arrows"),
+    Layer(TITLE_BLOCK, 7, 70, "Continuous", "Border and title block"),
+)
+
+# Dashes (positive) and gaps (negative) as plotted, mm.
+LINETYPES: dict[str, tuple[str, tuple[float, ...]]] = {
+    "CENTER": ("Center ____ _ ____ _", (12.0, -2.0, 3.0, -2.0)),
+    "HIDDEN": ("Hidden __ __ __ __", (3.0, -1.5)),
+    "PHANTOM": ("Phantom ____ _ _ ____", (12.0, -2.0, 2.5, -2.0, 2.5, -2.0)),
+}

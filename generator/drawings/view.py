@@ -1,0 +1,197 @@
+"""A view as plain values in millimetres of the real thing: lines, arcs, text and dimensions.
+
+A view knows nothing of the file that it ends up in; text heights are true sizes too, that is what
+is plotted times the scale.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+from generator.drawings.lettering import Box, text_box, text_width
+from generator.geometry import Vec2
+
+Anchor = Literal["left", "centre", "right"]
+
+
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """What is plotted as 1 stands for `denominator` in the real thing."""
+
+    denominator: float
+    label: str
+    metric: bool
+
+    def plotted(self, mm: float) -> float:
+        """Real size of what is `mm` on paper."""
+        return mm * self.denominator
+
+    @property
+    def text(self) -> float:
+        """Height of dimensions and marks: 1/8 in, or 2.5 mm of ISO 3098."""
+        return self.plotted(2.5 if self.metric else 25.4 / 8)
+
+    @property
+    def small(self) -> float:
+        """Height of notes and labels inside a view: 3/32 in, or 2.5 mm."""
+        return self.plotted(2.5 if self.metric else 25.4 * 3 / 32)
+
+    @property
+    def title(self) -> float:
+        """Height of titles: 1/4 in for inches, 5 mm of ISO 3098 for metric sheets."""
+        return self.plotted(5.0 if self.metric else 25.4 / 4)
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    a: Vec2
+    b: Vec2
+    layer: str
+
+
+@dataclass(frozen=True, slots=True)
+class Outline:
+    """Points joined by straight lines."""
+
+    points: tuple[Vec2, ...]
+    layer: str
+    closed: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Arc:
+    """Counter-clockwise from `start_deg` to `end_deg`; 0 to 360 is a circle."""
+
+    centre: Vec2
+    radius: float
+    layer: str
+    start_deg: float = 0.0
+    end_deg: float = 360.0
+
+
+@dataclass(frozen=True, slots=True)
+class Fill:
+    """A filled triangle or quadrilateral."""
+
+    points: tuple[Vec2, ...]
+    layer: str
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """One line; `at` is on its middle line, at its left end, centre or right end."""
+
+    at: Vec2
+    text: str
+    height: float
+    layer: str
+    anchor: Anchor = "centre"
+    turn_deg: float = 0.0
+
+    @property
+    def box(self) -> Box:
+        shift = {"left": 0.5, "centre": 0.0, "right": -0.5}[self.anchor]
+        along = shift * text_width(self.text, self.height)
+        turn = math.radians(self.turn_deg)
+        centre = (self.at[0] + along * math.cos(turn), self.at[1] + along * math.sin(turn))
+        return text_box(centre, self.text, self.height, self.turn_deg)
+
+
+@dataclass(frozen=True, slots=True)
+class LinearDimension:
+    """A distance from `a` to `b`, measured along the dimension line `line`.
+
+    `line` holds the feet of `a` and `b` on the dimension line; `reach` what is drawn of that line,
+    which is longer where the text stands beside it. `measured_mm` is the distance before rounding.
+    """
+
+    a: Vec2
+    b: Vec2
+    line: tuple[Vec2, Vec2]
+    reach: tuple[Vec2, Vec2]
+    measured_mm: float
+    text: str
+    text_at: Vec2
+    height: float
+    turn_deg: float
+    moved: bool = False
+    leader: tuple[Vec2, Vec2] | None = None
+
+    @property
+    def box(self) -> Box:
+        return text_box(self.text_at, self.text, self.height, self.turn_deg)
+
+
+@dataclass(frozen=True, slots=True)
+class AngleDimension:
+    """The angle at `vertex`, counter-clockwise from `start_deg` to `end_deg`."""
+
+    vertex: Vec2
+    start_deg: float
+    end_deg: float
+    radius: float
+    text: str
+    text_at: Vec2
+    height: float
+
+    @property
+    def measured_deg(self) -> float:
+        return (self.end_deg - self.start_deg) % 360.0
+
+    @property
+    def box(self) -> Box:
+        return text_box(self.text_at, self.text, self.height)
+
+
+Item = Line | Outline | Arc | Fill | Text | LinearDimension | AngleDimension
+Dimension = LinearDimension | AngleDimension
+Lettered = Text | LinearDimension | AngleDimension
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """One picture with its lettering. `name` is its key: `plan`, `A-1` for run A, leg 1."""
+
+    name: str
+    title: str
+    items: tuple[Item, ...]
+
+    @property
+    def bounds(self) -> tuple[float, float, float, float]:
+        """Least x, least y, greatest x, greatest y of all that is drawn."""
+        points = [point for item in self.items for point in extent(item)]
+        xs = [x for x, _ in points]
+        ys = [y for _, y in points]
+        return (min(xs), min(ys), max(xs), max(ys))
+
+    @property
+    def boxes(self) -> tuple[Box, ...]:
+        """The room of every line of text."""
+        return tuple(item.box for item in self.items if isinstance(item, Lettered))
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """A view and how far it is moved on the sheet."""
+
+    view: View
+    offset: Vec2
+
+
+def extent(item: Item) -> tuple[Vec2, ...]:
+    """Points whose bounds hold the item."""
+    match item:
+        case Line(a, b, _):
+            return (a, b)
+        case Outline(points, _, _) | Fill(points, _):
+            return points
+        case Arc(centre=(x, y), radius=radius):
+            return ((x - radius, y - radius), (x + radius, y + radius))
+        case Text():
+            return item.box.corners
+        case LinearDimension(a, b, _, reach):
+            return (a, b, *reach, *item.box.corners)
+        case AngleDimension(vertex=vertex):
+            return (vertex, *item.box.corners)

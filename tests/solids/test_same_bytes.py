@@ -1,0 +1,108 @@
+"""Same parts, same bytes: in two fresh processes, twice in one, and after other work in one."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from types import ModuleType
+
+import pytest
+
+from generator.errors import BuildError
+from generator.geometry import EndPlane, upright
+from generator.parts.assembly import Assembly, Part
+from generator.parts.shapes import Prism, tube
+from generator.solids import write_step
+
+SCRIPT = Path(__file__).resolve().parents[1] / "bench" / "synthetic.py"
+
+
+def run_apart(path: Path, seed: str) -> str:
+    """What a fresh process says on stdout, writing the synthetic guard of twenty posts."""
+    done = subprocess.run(
+        [sys.executable, str(SCRIPT), "20", str(path)],
+        env={**os.environ, "PYTHONHASHSEED": seed},
+        capture_output=True,
+        text=True,
+        check=True,
+        timeout=300,
+    )
+    assert done.stderr == ""
+    return done.stdout
+
+
+def test_two_fresh_processes_and_this_one_write_the_same(tmp_path: Path, guard_step: Path) -> None:
+    files = [tmp_path / "one.step", tmp_path / "two.step"]
+    # The kernel is kept quiet.
+    assert [run_apart(path, str(seed)) for seed, path in enumerate(files)] == ["", ""]
+    first, second = (path.read_bytes() for path in files)
+    assert first == second
+    assert first == guard_step.read_bytes()
+
+
+def test_twice_in_one_process(
+    guard: Assembly, guard_step: Path, synthetic: ModuleType, write: Callable[..., Path]
+) -> None:
+    write(synthetic.assembly(40), "other.step", schema="AP242DIS")
+    assert write(guard).read_bytes() == guard_step.read_bytes()
+
+
+def test_settings_of_the_kernel_are_left_as_they_were(
+    guard: Assembly, write: Callable[..., Path]
+) -> None:
+    from OCP.Interface import Interface_Static  # pyright: ignore[reportAttributeAccessIssue]
+
+    keys = ("write.step.schema", "write.step.unit", "write.surfacecurve.mode")
+    before = [Interface_Static.CVal_s(key) for key in keys]
+    write(guard, schema="AP242DIS")
+    assert [Interface_Static.CVal_s(key) for key in keys] == before
+
+
+def test_progress_is_told(guard: Assembly, tmp_path: Path) -> None:
+    said: list[str] = []
+    write_step(guard, tmp_path / "guard.step", progress=said.append)
+    assert any("distinct parts" in words for words in said)
+
+
+def test_a_part_that_bounds_no_solid_is_named_and_nothing_is_written(
+    synthetic: ModuleType, tmp_path: Path
+) -> None:
+    crossing = Prism(tube(60.0, 40.0, 3.0), EndPlane(0.0, 1.0), EndPlane(10.0, -1.0))
+    part = Part("R1", "rail", "rail flat", "A", 1, crossing, upright((0.0, 0.0, 0.0), 0.0), "R1")
+    path = tmp_path / "job.step"
+    path.write_text("former")
+    with pytest.raises(BuildError, match="rail flat: its two end cuts cross"):
+        write_step(Assembly(synthetic.job("x"), (part,), ()), path)
+    assert path.read_text() == "former"
+
+
+def test_an_unknown_schema_is_refused(guard: Assembly, tmp_path: Path) -> None:
+    with pytest.raises(BuildError, match="AP999"):
+        write_step(guard, tmp_path / "guard.step", schema="AP999")
+
+
+def test_writing_loads_the_kernel_alone(tmp_path: Path) -> None:
+    code = (
+        "import runpy, sys; runpy.run_path(sys.argv[0], run_name='__main__'); "
+        "print([m for m in ('OCP', 'cadquery', 'vtk', 'ezdxf') if m in sys.modules])"
+    )
+    launch = f"import sys; sys.argv = [{str(SCRIPT)!r}, '20', {str(tmp_path / 'a.step')!r}]; {code}"
+    done = subprocess.run(
+        [sys.executable, "-c", launch], capture_output=True, text=True, check=True
+    )
+    assert done.stdout == "['OCP']\n"
+
+
+def test_loading_the_floor_loads_no_kernel() -> None:
+    code = (
+        "import sys, generator.solids, generator.solids.tree; "
+        "print([m for m in ('OCP', 'cadquery', 'vtk', 'numpy') if m in sys.modules])"
+    )
+    root = Path(__file__).resolve().parents[2]
+    done = subprocess.run(
+        [sys.executable, "-c", code], cwd=root, capture_output=True, text=True, check=True
+    )
+    assert done.stdout == "[]\n"
