@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from itertools import combinations
 
 from generator.checks.outcome import Bound, Outcome, fine, rule_bound
@@ -12,6 +13,8 @@ from generator.parts.assembly import Assembly, Part
 from generator.parts.shapes import Prism, Turned
 
 _EPS_MM = 1e-6
+# Side of a field of ground; larger than any base, so that a body touches few of them.
+_FIELD_MM = 600.0
 
 
 def check_neighbours(assembly: Assembly) -> Iterator[Outcome]:
@@ -21,29 +24,58 @@ def check_neighbours(assembly: Assembly) -> Iterator[Outcome]:
 
 
 def _bases(assembly: Assembly) -> Iterator[Outcome]:
-    """Posts and plates in plan, swept from west to east; those at other heights pass."""
-    bodies = list(assembly.of_kind("post", "column", "base-plate", "side-plate"))
-    plans = [(_plan(part), _heights(part), part) for part in bodies]
-    plans.sort(key=lambda entry: min(x for x, _ in entry[0]))
-    open_: list[tuple[list[Vec2], Vec2, Part]] = []
-    for plan, heights, part in plans:
-        west = min(x for x, _ in plan)
-        open_ = [entry for entry in open_ if max(x for x, _ in entry[0]) > west]
-        for other_plan, other_heights, other in open_:
-            if _owner(part) == _owner(other) or not _meet(heights, other_heights):
-                continue
-            apart = plan_gap(plan, other_plan)
-            if apart < -_EPS_MM:
-                yield _overlap(assembly, part, other, apart)
-        open_.append((plan, heights, part))
+    """Posts and plates in plan, compared with those in the same or a neighbouring field."""
+    bodies = [
+        _Body(part.mark, part.belongs_to, plan, *_heights(part))
+        for part in assembly.of_kind("post", "column", "base-plate", "side-plate")
+        if (plan := _plan(part))
+    ]
+    fields: dict[tuple[int, int], list[_Body]] = {}
+    for body in bodies:
+        for field in body.fields():
+            for other in fields.get(field, []):
+                if body.owner == other.owner or not body.near(other):
+                    continue
+                apart = plan_gap(body.plan, other.plan)
+                if apart < -_EPS_MM and body.first_common(other) == field:
+                    yield _overlap(assembly, body.mark, other.mark, apart)
+            fields.setdefault(field, []).append(body)
 
 
-def _owner(part: Part) -> str:
-    return part.belongs_to
+@dataclass(frozen=True, slots=True)
+class _Body:
+    """An upright body: its plan and the heights between which it stands."""
+
+    mark: str
+    owner: str
+    plan: list[Vec2]
+    low_mm: float
+    high_mm: float
+
+    @property
+    def box(self) -> tuple[float, float, float, float]:
+        xs, ys = [x for x, _ in self.plan], [y for _, y in self.plan]
+        return min(xs), min(ys), max(xs), max(ys)
+
+    def fields(self) -> list[tuple[int, int]]:
+        """Squares of the ground that it touches, in order."""
+        west, south, east, north = (math.floor(value / _FIELD_MM) for value in self.box)
+        return [(i, j) for i in range(west, east + 1) for j in range(south, north + 1)]
+
+    def first_common(self, other: _Body) -> tuple[int, int]:
+        """The field in which a pair that shares several is told."""
+        return min(set(self.fields()) & set(other.fields()))
+
+    def near(self, other: _Body) -> bool:
+        """Whether their boxes overlap in all three directions."""
+        a, b = self.box, other.box
+        apart = a[0] >= b[2] or b[0] >= a[2] or a[1] >= b[3] or b[1] >= a[3]
+        over = self.low_mm >= other.high_mm - _EPS_MM or other.low_mm >= self.high_mm - _EPS_MM
+        return not (apart or over)
 
 
-def _overlap(assembly: Assembly, part: Part, other: Part, apart: float) -> Outcome:
-    first, second = sorted((part.mark, other.mark))
+def _overlap(assembly: Assembly, mark: str, other: str, apart: float) -> Outcome:
+    first, second = sorted((mark, other))
     return Outcome(
         "clash.parts",
         (first, second),
@@ -65,10 +97,6 @@ def _heights(part: Part) -> Vec2:
     assert isinstance(shape, Prism)
     base = part.place.origin[2]
     return (base + shape.start.z_mm, base + shape.end.z_mm)
-
-
-def _meet(a: Vec2, b: Vec2) -> bool:
-    return a[0] < b[1] - _EPS_MM and b[0] < a[1] - _EPS_MM
 
 
 def plan_gap(a: Sequence[Vec2], b: Sequence[Vec2]) -> float:

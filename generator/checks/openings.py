@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from itertools import pairwise
+from itertools import pairwise, product
 
 from generator.checks.outcome import Bound, Outcome, fine, round_down, rule_bound, shop, worst
 from generator.checks.view import CableLine, LegView, Line, Surface
@@ -32,7 +32,7 @@ def gap_square(a: CableLine, b: CableLine) -> float:
 def _between(job: Job, view: LegView, bound: Bound, code: str) -> Iterator[Outcome]:
     assert bound.value is not None
     spacing_limit = round_down(job, bound.value - 1e-3)
-    for a, b in pairwise(view.cables):
+    for a, b in (pair for panel in view.panels() for pair in pairwise(panel)):
         gap = gap_square(a, b)
         yield Outcome(
             code,
@@ -44,8 +44,8 @@ def _between(job: Job, view: LegView, bound: Bound, code: str) -> Iterator[Outco
             f"space the cables {shop(job, spacing_limit)} apart or less",
             (Edit("guard.cable_spacing", shop(job, spacing_limit)),),
         )
-    top = view.cables[-1]
-    for rail in view.rails:
+    tops = [panel[-1] for panel in view.panels()]
+    for top, rail in product(tops, view.rails):
         gap = _under_rail(top, rail.underside)
         yield Outcome(
             code,
@@ -72,8 +72,8 @@ def _under_rail(cable: CableLine, underside: Line) -> float:
 def _bottom(job: Job, view: LegView) -> Iterator[Outcome]:
     bound = rule_bound(job, "opening.bottom", "less than")
     assert bound.value is not None
-    lowest = view.cables[0]
     for post in view.posts:
+        lowest = view.lowest_at(post.s_mm)
         floor = view.floor_at(post.s_mm)
         on_tread = any(s.kind == "tread" and s.top_mm == floor for s in view.surfaces)
         if floor is None or on_tread:

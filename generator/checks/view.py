@@ -35,10 +35,11 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class CableLine:
-    """A cable's axis in its leg's plane."""
+    """A cable's axis in its leg's plane. Cables held at the same posts make one `group`."""
 
     mark: str
     row: int
+    group: tuple[str, ...]
     radius_mm: float
     axis: Line
 
@@ -111,6 +112,21 @@ class LegView:
             (surface for surface in found if surface), key=lambda surface: surface.start_mm
         )
 
+    def panels(self) -> list[list[CableLine]]:
+        """Cables by group, each from the bottom up: what lies over one another."""
+        groups: dict[tuple[str, ...], list[CableLine]] = {}
+        for cable in self.cables:
+            groups.setdefault(cable.group, []).append(cable)
+        return [sorted(group, key=lambda c: c.axis.z_mm) for group in groups.values()]
+
+    def lowest_at(self, s_mm: float) -> CableLine:
+        """The lowest cable at s, or the one that ends nearest to it."""
+
+        def away(cable: CableLine) -> float:
+            return max(cable.axis.start_mm - s_mm, s_mm - cable.axis.end_mm, 0.0)
+
+        return min(self.cables, key=lambda c: (round(away(c), 6), c.axis.at(s_mm)))
+
     @property
     def down(self) -> float:
         """1 where a stair leg goes down along the travel, -1 where it climbs."""
@@ -174,7 +190,7 @@ class LegView:
         offsets = [abs(self._aside(point) - aside) for point in points]
         _, k = min((a + b, k) for k, (a, b) in enumerate(pairwise(offsets)))
         line = self._line(points[k], points[k + 1])
-        return CableLine(part.mark, detail.row, shape.diameter_mm / 2, line)
+        return CableLine(part.mark, detail.row, detail.posts, shape.diameter_mm / 2, line)
 
     def _aside(self, point: Vec3) -> float:
         return dot(sub(point, self.leg.edge_start), self._left)

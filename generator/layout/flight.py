@@ -29,7 +29,7 @@ def flight_of(stair: Stair, start_z_mm: float) -> Flight:
         slope=slope,
         overhang_mm=stair.nosing_mm,
         thickness_mm=stair.tread_thickness_mm,
-        top_station_mm=0.0 if down else nosings[-1][0],
+        top_station_mm=0.0 if down else max(t for t, _ in nosings),
         sense=1 if down else -1,
     )
 
@@ -41,10 +41,11 @@ def _equal(stair: Stair, top_z: float) -> tuple[Vec2, ...]:
 
 def _measured(stair: Stair, top_z: float) -> tuple[Vec2, ...]:
     """The last step's riser leads to the lower floor; its going lies beyond the stair."""
-    nosings = [(0.0, top_z)]
+    t, z = 0.0, top_z
+    nosings = [(t, z)]
     for step in stair.steps[:-1]:
-        t, z = nosings[-1]
-        nosings.append((t + step.going_mm, z - step.rise_mm))
+        t, z = t + step.going_mm, z - step.rise_mm
+        nosings.append((t, z))
     return tuple(nosings)
 
 

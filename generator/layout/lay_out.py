@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from bisect import bisect_right
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from generator.geometry import Vec3, dot, heading, sub
+from generator.geometry import Vec3, dot, sub
 from generator.layout.chains import routes
 from generator.layout.ends import end_spots
 from generator.layout.leg_rails import run_rails
@@ -75,6 +77,11 @@ class _Sites:
     ) -> None:
         self.job, self.path, self.spots, self.rails, self.posts = job, path, spots, rails, posts
         self._indices: list[tuple[int, ...]] = []
+        # Station at which each rail piece begins, leg by leg.
+        self._begins = [
+            [dot(sub(piece.place.origin, leg.origin), leg.travel) for piece in pieces]
+            for leg, pieces in zip(path.legs, rails, strict=True)
+        ]
 
     def of_leg(self, k: int) -> tuple[int, ...]:
         """Indices of the leg's posts; makes those that are not there yet. Legs come in order."""
@@ -148,27 +155,29 @@ class _Sites:
             legs.append((k + 1) % count)
         if n == 0 and self.spots[k].start.shared:
             legs.append((k - 1) % count)
-        found = [
-            _Over(top, _slope(piece), self.path.legs[leg].bearing_deg)
-            for leg in legs
-            for piece in self.rails[leg]
-            if (top := self._top_over(piece, leg, point)) is not None
-        ]
+        found = [over for leg in legs for over in self._tops_over(leg, point)]
         if not found:
             top = point[2] + rail_top(self.job, self.path, k)
             return _Over(top, self.path.legs[k].slope, self.path.legs[k].bearing_deg)
         return max(found, key=lambda over: over.top_mm)
 
-    def _top_over(self, piece: RailPiece, leg: int, point: Vec3) -> float | None:
-        """Height of a piece's top over a point of its guard line, None where it does not reach."""
-        frame = piece.place
-        travel = heading(self.path.legs[leg].bearing_deg)
-        lean = 1.0 / (1.0 + _slope(piece) ** 2) ** 0.5
-        t = dot(sub(point, frame.origin), travel) / lean
+    def _tops_over(self, k: int, point: Vec3) -> Iterator[_Over]:
+        """Rails of a leg that reach over a point of its guard line, give or take half a post."""
+        line = self.path.legs[k]
+        station = dot(sub(point, line.origin), line.travel)
         half = self.job.system.post.width_mm / 2
-        if not -half <= t <= piece.length_mm + half:
-            return None
-        return frame.origin[2] + frame.z[2] * t + self.job.system.rail.depth_mm / 2 / lean
+        near = bisect_right(self._begins[k], station + half)
+        # Pieces lie one after the other, so that only the last two that have begun can reach.
+        for n in range(max(near - 2, 0), near):
+            piece = self.rails[k][n]
+            slope = _slope(piece)
+            stretch = math.hypot(1.0, slope)
+            t = (station - self._begins[k][n]) * stretch
+            if t <= piece.length_mm + half:
+                top = piece.place.origin[2] + piece.place.z[2] * t
+                yield _Over(
+                    top + self.job.system.rail.depth_mm / 2 * stretch, slope, line.bearing_deg
+                )
 
 
 def _slope(piece: RailPiece) -> float:

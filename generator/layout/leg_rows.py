@@ -15,19 +15,18 @@ from generator.units import INCH_MM
 
 # Room kept between a base plate and the lowest stud of a shared post.
 _OVER_PLATE_MM = INCH_MM / 8
+_MOST_TRIES = 5_000
 
 
 def run_rows(job: Job, path: Path, legs: Sequence[LegSpots]) -> list[tuple[float, ...]]:
     """Vertical heights of the cable axes over each leg's reference line, lowest first.
 
-    Legs that cables pass through move together. Each chain keeps clear of the studs of those laid
-    out before it, in the posts that they share.
+    Legs that cables pass through move together. Each group keeps clear of the studs of those laid
+    out before it, in the posts that they share; where it cannot, the group before it is moved.
     """
-    rows: dict[int, tuple[float, ...]] = {}
-    for chain in chains(path):
-        planners = [_RowPlanner(job, legs[k], rail_top(job, path, k)) for k in chain]
-        meetings = _meetings(path, legs, chain, rows)
-        rows.update(zip(chain, _clear_rows(job, planners, meetings), strict=True))
+    groups = chains(path)
+    search = _RowSearch(job, path, legs, groups)
+    rows = search.solve()
     return [rows[k] for k in range(len(legs))]
 
 
@@ -45,10 +44,7 @@ def rail_top(job: Job, path: Path, k: int) -> float:
 
 @dataclass(frozen=True, slots=True)
 class _Meeting:
-    """Studs that are there already in a post that a leg of the chain shares.
-
-    `leg` counts in the chain, `post` in that leg (0 or -1).
-    """
+    """Studs that are there already in a post that a leg shares; `post` is 0 or -1 of its posts."""
 
     leg: int
     post: int
@@ -56,53 +52,98 @@ class _Meeting:
     turn_deg: float
 
 
-def _meetings(
-    path: Path,
-    legs: Sequence[LegSpots],
-    chain: Sequence[int],
-    rows: dict[int, tuple[float, ...]],
-) -> list[_Meeting]:
-    found: list[_Meeting] = []
-    count = len(legs)
-    for n, k in enumerate(chain):
-        before, after = (k - 1) % count, (k + 1) % count
-        if legs[k].start.shared and before in rows:
-            studs = _studs(legs[before], rows[before], -1)
-            turn = turn_between(path.legs[before], path.legs[k])
-            found.append(_Meeting(n, 0, studs, turn))
-        if legs[k].end.shared and after in rows:
-            studs = _studs(legs[after], rows[after], 0)
-            turn = turn_between(path.legs[k], path.legs[after])
-            found.append(_Meeting(n, -1, studs, turn))
-    return found
+class _RowSearch:
+    """Shifts of the groups of legs, tried in order of preference, the later group first.
 
-
-def _clear_rows(
-    job: Job, planners: Sequence[_RowPlanner], meetings: Sequence[_Meeting]
-) -> list[tuple[float, ...]]:
-    """Rows moved as little as needed so that the studs in shared posts pass each other.
-
-    Down by the stud and 1/16 in first, further down by sixteenths, else up (geometry.md B). Where
-    nothing fits, the rows stay and the checks find the clash.
+    Down by the stud and 1/16 in, further down by sixteenths, else up (geometry.md B). The search
+    is bounded by the number of shifts tried, so that it always ends alike; where nothing fits, the
+    rows of a group stay and the checks find the clash.
     """
-    for shift in shifts(job) if meetings else (0.0,):
-        rows = [planner.rows(shift) for planner in planners]
+
+    def __init__(
+        self, job: Job, path: Path, legs: Sequence[LegSpots], groups: list[list[int]]
+    ) -> None:
+        self.job, self.path, self.legs, self.groups = job, path, legs, groups
+        self.planners = [
+            _RowPlanner(job, leg, rail_top(job, path, k)) for k, leg in enumerate(legs)
+        ]
+        self.shifts = tuple(shifts(job))
+        self._left = 0
+
+    def solve(self) -> dict[int, tuple[float, ...]]:
+        """Group by group; one that finds no place may move the one before it."""
+        rows: dict[int, tuple[float, ...]] = {}
+        for g, group in enumerate(self.groups):
+            self._left = _MOST_TRIES
+            found = self._place(group, rows)
+            if found is None and g:
+                found = self._move_both(self.groups[g - 1], group, rows)
+            rows.update(found or dict(zip(group, self._rows(group, 0.0), strict=True)))
+        return rows
+
+    def _place(
+        self, group: list[int], rows: dict[int, tuple[float, ...]]
+    ) -> dict[int, tuple[float, ...]] | None:
+        """The first shift at which the group's studs pass those that are there, or None."""
+        meetings = self._meetings(group, rows)
         if not meetings:
-            return rows
-        clear = all(
+            return dict(zip(group, self._rows(group, 0.0), strict=True))
+        for shift in self.shifts:
+            if self._left <= 0:
+                return None
+            self._left -= 1
+            offered = dict(zip(group, self._rows(group, shift), strict=True))
+            if self._clear(offered, meetings) and self._fit(offered):
+                return offered
+        return None
+
+    def _move_both(
+        self, before: list[int], group: list[int], rows: dict[int, tuple[float, ...]]
+    ) -> dict[int, tuple[float, ...]] | None:
+        """Other rows for the group before, still clear of its own neighbours, that let both fit."""
+        others = {k: heights for k, heights in rows.items() if k not in before}
+        meetings = self._meetings(before, others)
+        for shift in self.shifts[1:]:
+            offered = dict(zip(before, self._rows(before, shift), strict=True))
+            if not (self._clear(offered, meetings) and self._fit(offered)):
+                continue
+            found = self._place(group, others | offered)
+            if found is not None:
+                return offered | found
+        return None
+
+    def _rows(self, group: list[int], shift: float) -> list[tuple[float, ...]]:
+        return [self.planners[k].rows(shift) for k in group]
+
+    def _fit(self, offered: dict[int, tuple[float, ...]]) -> bool:
+        return all(self.planners[k].fit(rows) for k, rows in offered.items())
+
+    def _clear(self, offered: dict[int, tuple[float, ...]], meetings: Sequence[_Meeting]) -> bool:
+        return all(
             studs_clear(
-                job,
+                self.job,
                 meeting.others,
-                _studs(planners[meeting.leg].spots, rows[meeting.leg], meeting.post),
+                _studs(self.legs[meeting.leg], offered[meeting.leg], meeting.post),
                 meeting.turn_deg,
             )
             for meeting in meetings
         )
-        if clear and all(
-            planner.fit(heights) for planner, heights in zip(planners, rows, strict=True)
-        ):
-            return rows
-    return [planner.rows(0.0) for planner in planners]
+
+    def _meetings(self, group: list[int], rows: dict[int, tuple[float, ...]]) -> list[_Meeting]:
+        """Studs that stand already in the posts that the group's legs share."""
+        found: list[_Meeting] = []
+        count = len(self.legs)
+        for k in group:
+            before, after = (k - 1) % count, (k + 1) % count
+            if self.legs[k].start.shared and before in rows and before not in group:
+                studs = _studs(self.legs[before], rows[before], -1)
+                turn = turn_between(self.path.legs[before], self.path.legs[k])
+                found.append(_Meeting(k, 0, studs, turn))
+            if self.legs[k].end.shared and after in rows and after not in group:
+                studs = _studs(self.legs[after], rows[after], 0)
+                turn = turn_between(self.path.legs[k], self.path.legs[after])
+                found.append(_Meeting(k, -1, studs, turn))
+        return found
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,6 +171,10 @@ class _RowPlanner:
         for n, station in enumerate(spots.stations):
             over_floor = spots.line.reference_z(station) - spots.floor_z(n) + rows[0]
             if over_floor < plate + stud + _OVER_PLATE_MM or over_floor - radius >= most:
+                return False
+        if spots.line.flight:
+            over_nosing = rows[0] / self._stretch() - radius
+            if over_nosing < job.rules.limit("practice.cable-tread-clearance").value:
                 return False
         top_gap = (self._under_rail() - rows[-1]) / self._stretch() - radius
         return top_gap < job.rules.limit("opening.level").value

@@ -157,8 +157,8 @@ class PostSite:
     """Where one post stands. `base` is the centre of the underside of its base.
 
     `rail_top_z_mm` is the world height of the rail's top over its axis and `top_slope` its slope
-    there along `top_bearing_deg`; `floor_slope` is of what it stands on, along the leg. A `fixed` post stands
-    there already.
+    there along `top_bearing_deg`; `floor_slope` is of what it stands on, along the leg.
+    A `fixed` post stands there already.
     """
 
     index: int

@@ -151,7 +151,8 @@ class CableBuilder:
         shape = Route(system.cable.diameter_mm, points)
         finished = shape.length_mm - self._saved_in_bends(points)
         pull = ("dead", "pulling") if guard.pull == "end" else ("pulling", "dead")
-        swage = guard.swage if guard.pull == "end" else guard.swage[::-1]
+        dead, pulled = guard.swage
+        swage = (dead, pulled) if guard.pull == "end" else (pulled, dead)
         detail = CableDetail(
             row=route.row,
             legs=tuple(run.legs[stretch.leg].line.number for stretch in route.stretches),
