@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
+from generator.checks.access import check_access
 from generator.checks.cables import check_cables
 from generator.checks.clash import check_cable_tread
 from generator.checks.heights import check_heights
@@ -23,6 +24,7 @@ JOB_CHECKS: tuple[Callable[[Assembly], Iterator[Outcome]], ...] = (
     check_joints,
     check_cables,
     check_neighbours,
+    check_access,
 )
 LEG_CHECKS: tuple[Callable[[Job, LegView], Iterator[Outcome]], ...] = (
     check_spans,

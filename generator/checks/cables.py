@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
-from generator.checks.outcome import Bound, Outcome, rule_bound, shop
-from generator.parts.assembly import Assembly, CableDetail, Part, detail_of
+from generator.checks.corners import as_pair
+from generator.checks.outcome import Bound, Outcome, fine, rule_bound, shop
+from generator.parts.assembly import Assembly, CableDetail, Part, PostDetail, detail_of
 from generator.parts.report import Edit
 
 
@@ -14,6 +16,7 @@ def check_cables(assembly: Assembly) -> Iterator[Outcome]:
     groups: dict[tuple[str, tuple[str, ...]], list[Part]] = {}
     for part in assembly.of_kind("cable"):
         groups.setdefault((part.run, detail_of(part, CableDetail).posts), []).append(part)
+    yield from _fitting_passes(assembly)
     for cables in groups.values():
         longest = max(cables, key=lambda part: detail_of(part, CableDetail).support_length_mm)
         yield from _one(assembly, longest)
@@ -46,7 +49,8 @@ def _one(assembly: Assembly, part: Part) -> Iterator[Outcome]:
         detail.turn_deg,
         total,
         f"{part.mark} turns by {detail.turn_deg:.0f} deg in all; usual is at most "
-        f"{total.value:.0f} deg, one right angle or two of 45 deg, before a cable ends",
+        f"{total.value:.0f} deg, one right angle or two of 45 deg, before a cable ends; friction "
+        f"leaves about {_left_after(assembly, detail.turn_deg):.0%} of the tension at its far end",
         "end the cables at a corner: two posts, corner: pair",
         edits,
     )
@@ -64,11 +68,46 @@ def _one(assembly: Assembly, part: Part) -> Iterator[Outcome]:
     )
 
 
+def _left_after(assembly: Assembly, turn_deg: float) -> float:
+    """Share of the tension beyond the bends, e^(-mu beta) (reference.md section 6.3)."""
+    friction = assembly.job.rules.limit("practice.friction").value
+    return math.exp(-friction * math.radians(turn_deg))
+
+
+def _fitting_passes(assembly: Assembly) -> Iterator[Outcome]:
+    """A cable with fittings on both ends from the shop must be drawn through every hole."""
+    job = assembly.job
+    for part in assembly.of_kind("cable"):
+        detail = detail_of(part, CableDetail)
+        if detail.swage != ("shop", "shop"):
+            continue
+        hole, mark = min(_holes_on_the_way(assembly, detail), default=(math.inf, ""))
+        fitting = job.system.fitting
+        widest = max(fitting.stud_mm, fitting.sleeve_mm)
+        yield Outcome(
+            "clash.fittings",
+            (part.mark, mark),
+            hole - widest,
+            Bound(0.0, "at least", "mm", "fitting passes the hole", "geometry", True),
+            f"both fittings of {part.mark} come swaged from the shop: at {fine(job, widest)} they "
+            f"do not pass the hole in {mark}, {fine(job, hole)}",
+            "swage the pulled end on site",
+            (Edit("guard.swage.pulled", "field"),),
+        )
+
+
+def _holes_on_the_way(assembly: Assembly, detail: CableDetail) -> Iterator[tuple[float, str]]:
+    """(smallest size, post) of the holes between the two ends of a cable."""
+    for mark in detail.posts[1:-1]:
+        post = detail_of(assembly.by_mark[mark], PostDetail)
+        for hole in post.drilling:
+            if hole.row == detail.row and hole.leg in detail.legs:
+                yield min(hole.width_mm, hole.height_mm), mark
+
+
 def _end_here(assembly: Assembly, part: Part) -> tuple[Edit, ...]:
     """The middle corner that the cable goes round, as one where it ends."""
     legs = detail_of(part, CableDetail).legs
     number = legs[len(legs) // 2]
     after = next(leg for leg in assembly.legs if leg.run == part.run and leg.number == number)
-    stem, _, index = after.path.rpartition("[")
-    place = int(index.rstrip("]"))
-    return (Edit(f"{stem}[{place - 1}].corner", "pair"),) if place else ()
+    return as_pair(assembly.job, after)

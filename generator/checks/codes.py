@@ -208,6 +208,15 @@ _ALL = (
         "practice.fittings-gap of the rule set",
     ),
     Code(
+        "anchor.access",
+        "warn",
+        "No room for a wrench",
+        "The nut at the end of a cable stands so near to a wall that no wrench turns there.",
+        "from the tip of the stud along its axis to the wall",
+        "end fittings, walls",
+        "practice.wall-tool-reach of the rule set",
+    ),
+    Code(
         "clash.cable-tread",
         "fail",
         "Cable through or too near to a tread",

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 from typing import Literal
 
+from generator.checks.corners import as_pair, corner_before
 from generator.checks.outcome import Bound, Outcome, fine, rule_bound
 from generator.geometry import Frame, Vec3, add, dot, scale, sub, unit
 from generator.parts.assembly import Assembly, LegLine, Part, RailDetail, detail_of
@@ -18,6 +19,8 @@ from generator.spec.job import Job
 # Faces of a miter coincide to this; what is beyond is a gap.
 _CLOSED_MM = 1e-6
 _STRAIGHT_DEG = 1e-6
+# Rail ends that meet no other rail.
+_APART = ("pair", "pair-through")
 
 
 def check_joints(assembly: Assembly) -> Iterator[Outcome]:
@@ -47,6 +50,7 @@ def corners(assembly: Assembly) -> Iterator[tuple[LegLine, LegLine]]:
 def _corner(job: Job, first: Part, second: Part, after: LegLine) -> Iterator[Outcome]:
     end, start = detail_of(first, RailDetail).end_on, detail_of(second, RailDetail).start_on
     where = (first.mark, second.mark)
+    corner = corner_before(job, after)
     if end == start == "miter":
         gap = face_gap(first, second)
         yield Outcome(
@@ -56,15 +60,21 @@ def _corner(job: Job, first: Part, second: Part, after: LegLine) -> Iterator[Out
             Bound(_CLOSED_MM, "at most", "mm", "cut faces coincide", "geometry", True),
             f"the cut faces of {first.mark} and {second.mark} are {fine(job, gap)} apart",
             "put two posts at the corner: corner: pair",
-            (_pair_edit(after),),
+            as_pair(job, after),
         )
     elif end == start == "plumb butt":
-        yield from _would_not_close(job, first, second, after)
+        ways = "built as plumb butts at the post; two posts (corner: pair) or an easing also do it"
+        yield from _would_not_close(job, first, second, as_pair(job, after), ways)
+    elif corner and corner.rail != "run-on" and end in _APART and start in _APART:
+        ways = "built as rails that run on past their posts: rail: run-on asks for that"
+        edits = (Edit(f"{corner.path}.rail", "run-on"),)
+        yield from _would_not_close(job, first, second, edits, ways)
 
 
-def _would_not_close(job: Job, first: Part, second: Part, after: LegLine) -> Iterator[Outcome]:
+def _would_not_close(
+    job: Job, first: Part, second: Part, edits: tuple[Edit, ...], ways: str
+) -> Iterator[Outcome]:
     where = (first.mark, second.mark)
-    ways = "built as plumb butts at the post; two posts (corner: pair) or an easing also do it"
     twist = twist_between(first.place, second.place)
     if twist > _STRAIGHT_DEG:
         yield Outcome(
@@ -72,10 +82,10 @@ def _would_not_close(job: Job, first: Part, second: Part, after: LegLine) -> Ite
             where,
             twist,
             Bound(0.0, "at most", "deg", "sections of a miter meet", "geometry", True),
-            f"turn and pitch change at one post: mitered, {first.mark} and {second.mark} would be "
-            f"twisted by {twist:.1f} deg",
+            f"turn and pitch change at one corner: mitered, {first.mark} and {second.mark} would "
+            f"be twisted by {twist:.1f} deg",
             ways,
-            (_pair_edit(after),),
+            edits,
         )
         return
     rise = abs(_top(second, "start") - _top(first, "end"))
@@ -84,9 +94,9 @@ def _would_not_close(job: Job, first: Part, second: Part, after: LegLine) -> Ite
         where,
         rise,
         Bound(_CLOSED_MM, "at most", "mm", "cut faces coincide", "geometry", True),
-        f"{first.mark} and {second.mark} meet at one post {fine(job, rise)} apart in height",
+        f"{first.mark} and {second.mark} meet at a corner {fine(job, rise)} apart in height",
         ways,
-        (_pair_edit(after),),
+        edits,
     )
 
 
@@ -113,12 +123,6 @@ def face_gap(first: Part, second: Part) -> float:
 
 def _top(part: Part, end: Literal["start", "end"]) -> float:
     return max(z for _, _, z in face_corners(part, end))
-
-
-def _pair_edit(after: LegLine) -> Edit:
-    """The corner before a leg as two posts: it is the item before it in the spec."""
-    stem, _, index = after.path.rpartition("[")
-    return Edit(f"{stem}[{int(index.rstrip(']')) - 1}].corner", "pair")
 
 
 def _saw(job: Job, part: Part) -> Iterator[Outcome]:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from itertools import pairwise, product
 
 from generator.checks.outcome import Bound, Outcome, fine, round_down, rule_bound, shop, worst
-from generator.checks.view import CableLine, LegView, Line, Surface
+from generator.checks.view import CableLine, LegView, Line, Stand, Surface
 from generator.parts.report import Edit
 from generator.spec.job import Job
 
@@ -78,7 +78,7 @@ def _bottom(job: Job, view: LegView) -> Iterator[Outcome]:
         on_tread = any(s.kind == "tread" and s.top_mm == floor for s in view.surfaces)
         if floor is None or on_tread:
             continue  # over the treads the triangle is what counts
-        gap = lowest.axis.at(post.s_mm) - floor - lowest.radius_mm
+        gap = _under(view, post, lowest, floor)
         lower = round_down(job, job.guard.bottom_gap_mm - (gap - bound.value) - 1e-3)
         yield Outcome(
             "opening.bottom",
@@ -90,6 +90,35 @@ def _bottom(job: Job, view: LegView) -> Iterator[Outcome]:
             f"lower the cables: a bottom gap of {shop(job, lower)}",
             (Edit("guard.bottom_gap", shop(job, lower)),) if lower > 0 else (),
         )
+
+
+def _under(view: LegView, post: Stand, lowest: CableLine, floor: float) -> float:
+    """Largest sphere under the lowest cable at a post, bounded from above, mm.
+
+    At the foot of a stair the cable stands high over the lower floor, but there the opening lies
+    between the last riser and the post's near face, and nothing wider than that passes.
+    """
+    plumb = lowest.axis.at(post.s_mm) - floor - lowest.radius_mm
+    steps = [step for step, _ in view.nosings() if step.top_mm > floor + 1e-6]
+    if view.leg.kind != "stair" or not steps:
+        return plumb
+    last = min(steps, key=lambda surface: surface.top_mm)
+    nosing = last.end_mm if view.down > 0 else last.start_mm
+    beyond = (post.s_mm - nosing) * view.down
+    if beyond <= 0.0:
+        return plumb
+    overhang = max((_overhang(a, b, view.down) for a, b in pairwise(view.surfaces)), default=0.0)
+    at_riser = lowest.axis.at(nosing) - floor - lowest.radius_mm
+    return min(beyond - post.half_mm + overhang, at_riser)
+
+
+def _overhang(a: Surface, b: Surface, down: float) -> float:
+    """How far of two steps in order of s the upper one stands over the lower."""
+    upper, lower = (a, b) if down > 0 else (b, a)
+    if upper.kind == "floor" or lower.kind != "tread":
+        return 0.0
+    over = upper.end_mm - lower.start_mm if down > 0 else lower.end_mm - upper.start_mm
+    return max(over, 0.0) if abs(over) < 100.0 else 0.0
 
 
 def _triangles(job: Job, view: LegView) -> Iterator[Outcome]:

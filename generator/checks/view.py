@@ -165,11 +165,13 @@ class LegView:
 
     def _upper_floor(self, treads: list[Surface]) -> list[Surface]:
         """Of the decks above the treads, the one whose edge is nearest to the first of them."""
+        decks = [s for s in self.surfaces if s.kind == "deck"]
         if not treads:
-            return []
+            # A single step: the higher of the two floors.
+            return sorted(decks, key=lambda deck: -deck.top_mm)[:1]
         first = treads[0]
         back = first.start_mm if self.down > 0 else first.end_mm
-        above = [s for s in self.surfaces if s.kind == "deck" and s.top_mm > first.top_mm + 1e-6]
+        above = [deck for deck in decks if deck.top_mm > first.top_mm + 1e-6]
         return sorted(above, key=lambda deck: abs(self._nosing(deck) - back))[:1]
 
     def _stand(self, post: Part, plate: Part | None) -> Stand:
