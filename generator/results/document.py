@@ -20,7 +20,7 @@ from generator.parts.legs import bays, edge_length, rows
 from generator.parts.measure import cut_angles, rail_lengths
 from generator.parts.quantities import quantities
 from generator.parts.report import Report
-from generator.parts.shapes import Face, Prism
+from generator.parts.shapes import Face, Hole, Prism
 from generator.results.models import (
     CableResult,
     CheckResult,
@@ -49,7 +49,7 @@ def results(assembly: Assembly, report: Report) -> Results:
         job=JobHead(title=job.title, number=job.number, rules=job.rules.name, units=job.units),
         status=report.status,
         legs=[_leg(assembly, leg) for leg in assembly.legs],
-        posts=[_post(part) for part in assembly.of_kind("post")],
+        posts=[_post(part) for part in assembly.of_kind("post", "column")],
         rails=[_rail(part) for part in assembly.of_kind("rail")],
         cables=[_cable(part) for part in assembly.of_kind("cable")],
         findings=[FindingResult.model_validate(finding) for finding in report.findings],
@@ -90,6 +90,7 @@ def _post(part: Part) -> PostResult:
         bearing_deg=detail.bearing_deg,
         tread=detail.tread,
         setback_mm=detail.setback_mm,
+        mount=detail.mount,
         holes=[_hole(part, detail, hole) for hole in detail.drilling],
     )
 
@@ -108,11 +109,19 @@ def _hole(part: Part, detail: PostDetail, hole: DrilledHole) -> HoleResult:
         width_mm=hole.width_mm,
         height_mm=hole.height_mm,
         nominal_height_mm=hole.nominal_height_mm,
-        walls=[
-            WallHole(face=_FACES[w.face], z_mm=w.along_mm + lift, offset_mm=w.across_mm)
-            for w in walls
-        ],
+        walls=[wall for hole in walls for wall in _faces(hole, lift)],
     )
+
+
+def _faces(hole: Hole, lift: float) -> list[WallHole]:
+    """Where a hole shows: one wall, or both faces of solid wood that it goes through aslant."""
+    shown = [WallHole(face=_FACES[hole.face], z_mm=hole.along_mm + lift, offset_mm=hole.across_mm)]
+    if any(hole.lean):
+        across, steep = (lean * hole.depth_mm for lean in hole.lean)
+        far: Face = "x+" if hole.face == "x-" else "y+"
+        z, offset = hole.along_mm + lift + steep, hole.across_mm + across
+        shown.append(WallHole(face=_FACES[far], z_mm=z, offset_mm=offset))
+    return shown
 
 
 def _rail(part: Part) -> RailResult:
@@ -148,6 +157,7 @@ def _cable(part: Part) -> CableResult:
         turn_deg=detail.turn_deg,
         fittings=list(detail.fittings),
         ends=list(detail.ends),
+        swage=list(detail.swage),
     )
 
 

@@ -104,6 +104,9 @@ class PostResult(_Model):
     bearing_deg: Number = Field(description="0 is east, counter-clockwise.")
     tread: int | None = Field(description="Counts from 1 below the upper floor.")
     setback_mm: Number | None = Field(description="Nosing of its tread to the post's axis.")
+    mount: Literal["deck", "fascia", "core", "existing"] = Field(
+        description="Base plate, side plate, cored hole, or a post that stands there already."
+    )
     holes: list[HoleResult]
 
 
@@ -143,7 +146,8 @@ class CableResult(_Model):
     cut_length_mm: Number = Field(description="The length to order.")
     turn_deg: Number = Field(description="Sum of the turns on the way.")
     fittings: list[str] = Field(description="At the start and at the end.")
-    ends: list[str] = Field(description="What each end is, start and end.")
+    ends: list[str] = Field(description="Dead or pulling, start and end.")
+    swage: list[str] = Field(description="Where each fitting is put on: shop or field.")
 
 
 class EditResult(_Model):
