@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from generator.geometry import EndPlane, Frame, Vec2, cosd, dot, sind, sub, upright
+from generator.geometry import EndPlane, Vec2, cosd, dot, sind, sub, upright
 from generator.layout.model import LegLayout, PathLeg, RunLayout
 from generator.layout.path import turn_between
 from generator.parts.assembly import Kind, Part, TreadDetail
@@ -154,11 +154,20 @@ class ReferenceBuilder:
         slope: float = 0.0,
         detail: TreadDetail | None = None,
     ) -> Part:
-        """A flat body, its plan in stations and offsets to the left of the edge."""
+        """A flat body, its plan in stations and offsets to the left of the edge.
+
+        It is drawn from its own first corner, so that bodies alike are one shape.
+        """
         self._counts[prefix] = self._counts.get(prefix, 0) + 1
-        x, y, _ = line.origin
-        place: Frame = upright((x, y, top - thickness), line.bearing_deg)
-        section = Section(Polygon(_counter_clockwise(plan)))
+        s, n = plan[0]
+        x, y, _ = line.edge(0.0)
+        corner = (
+            x + line.travel[0] * s + line.left[0] * n,
+            y + line.travel[1] * s + line.left[1] * n,
+        )
+        place = upright((*corner, top + slope * s - thickness), line.bearing_deg)
+        own = tuple((round(a - s, 9), round(b - n, 9)) for a, b in plan)
+        section = Section(Polygon(_counter_clockwise(own)))
         shape = Prism(section, EndPlane(0.0, slope), EndPlane(thickness, slope))
         mark = f"{prefix}{self._counts[prefix]}"
         return Part(mark, kind, item, line.run, line.number, shape, place, mark, detail)
