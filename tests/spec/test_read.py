@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import re
 from pathlib import Path
 
 import pytest
@@ -116,6 +117,33 @@ def test_starter_is_a_valid_job_with_every_line_explained(tmp_path: Path) -> Non
     assert all(len(line) <= 100 for line in starter().splitlines())
     lake = read_job(EXAMPLES / "lake-deck.yaml")
     assert (job.guard, job.system) == (lake.guard, lake.system)
+
+
+SHOWN = [
+    re.split(r" {3,}", line.removeprefix("#   - "))[0]
+    for line in starter().splitlines()
+    if line.startswith("#   - ")
+]
+
+
+@pytest.mark.parametrize("item", SHOWN)
+def test_what_the_starter_shows_of_legs_can_be_written_so(tmp_path: Path, item: str) -> None:
+    job = read(tmp_path, f"{MINIMAL}      - {item}\n      - level: 4 ft\n")
+    assert len(job.runs[0].legs) == 3
+    assert len(SHOWN) == 6
+
+
+def test_what_the_starter_leaves_out_can_be_put_in(tmp_path: Path) -> None:
+    lines = starter().splitlines()
+    first = lines.index("# structure:")
+    for index in range(first, next(i for i, line in enumerate(lines) if "# One run" in line)):
+        if lines[index].startswith(("#   ", "# structure:", "# handrail:", "# stock:")):
+            lines[index] = lines[index][2:]
+    job = read(tmp_path, "\n".join(lines))
+    assert job.structure is not None
+    assert job.structure.concrete
+    assert job.stock is not None
+    assert job.handrail is not None
 
 
 def test_bare_numbers_are_in_the_declared_units(tmp_path: Path) -> None:

@@ -46,12 +46,50 @@ def test_starter_keeps_to_it(validator: Any) -> None:
         "leg-keys",
         "no-runs",
         "risers",
+        "stair-ways",
+        "stair-words",
+        "treads-measured",
+        "fixed-posts",
+        "slopes",
+        "closed",
+        "handrail",
+        "handrail-nothing",
+        "guard-words",
+        "structure-words",
         "sections-as-text",
     ],
 )
 def test_it_refuses_what_has_the_wrong_form(name: str, validator: Any) -> None:
     data = yaml.safe_load((BAD / f"{name}.yaml").read_text(encoding="utf-8"))
     assert not validator.is_valid(data)
+
+
+@pytest.mark.parametrize(
+    "keys",
+    [
+        "risers: 7, rise: 4 ft",
+        "risers: 7, tread: 11 in",
+        "rise: 4 ft, going: 66 in",
+        "risers: 7, rise: 4 ft, tread: 11 in, going: 66 in",
+        "risers: 7, treads: [{rise: 7 in}]",
+        "treads: [{rise: 7 in, going: 11 in}], going: 11 in",
+        "nosing: 1 in",
+    ],
+)
+def test_a_stair_is_measured_in_one_of_three_ways(keys: str, validator: Any) -> None:
+    stair = "job: {title: a, rules: b}\nsystem: {}\nruns: [{legs: [{stair: {KEYS}}]}]"
+    assert not validator.is_valid(yaml.safe_load(stair.replace("KEYS", keys)))
+    for good in (
+        "risers: 7, rise: 4 ft, tread: 11 in",
+        "risers: 7, rise: 4 ft, going: 66 in",
+        "treads: [{rise: 7 in, going: 11 in}, {rise: 7 in}]",
+    ):
+        assert validator.is_valid(yaml.safe_load(stair.replace("KEYS", good)))
+
+
+def test_everything_keeps_to_it(validator: Any) -> None:
+    text = Path(__file__).with_name("everything.yaml").read_text(encoding="utf-8")
+    assert list(validator.iter_errors(yaml.safe_load(text))) == []
 
 
 def test_defaults_are_shown_as_a_spec_has_them() -> None:
