@@ -249,7 +249,7 @@ _FITTINGS = Kind(
         Field("washer", "outer diameter of the washer"),
         Field("washer_thickness", "thickness of the washer"),
         Field("efficiency", "share of the cable's breaking force that it holds", "ratio"),
-        Field("field", "whether it may be put on the cable on site", "switch", default="true"),
+        Field("field", "whether it may be fitted to the cable on site", "switch", default="true"),
     ),
     (
         Rule(("bore", "sleeve_length"), lambda b, s: b <= s, "at most the sleeve's length"),

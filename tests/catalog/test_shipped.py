@@ -291,7 +291,7 @@ IRC_2021 = [
     ("practice.plate-gap", 0.25 * INCH, "mm", "common practice"),
     ("practice.post-edge", INCH, "mm", "common practice"),
     ("practice.core-edge", 2 * INCH, "mm", "common practice"),
-    ("practice.wall-tool-reach", 2 * INCH, "mm", "common practice"),
+    ("practice.wall-tool-reach", 1.5 * INCH, "mm", "common practice"),
     ("practice.fittings-gap", INCH / 16, "mm", "common practice"),
     ("practice.parts-clearance", INCH / 8, "mm", "common practice"),
     ("practice.cable-turn.each", 90, "deg", "common practice"),
