@@ -64,7 +64,7 @@ def turned_solid(turned: Turned) -> TopoDS_Shape:
     Raises:
         ValueError: a step has no material or does not stand on the one before.
     """
-    steps = turned.steps
+    steps = _without_noise(turned.steps)
     _refuse_loose_steps(steps)
     lathe = _Lathe()
     for diameter_of, hollow in ((attrgetter("outer_mm"), False), (attrgetter("inner_mm"), True)):
@@ -82,6 +82,26 @@ def turned_solid(turned: Turned) -> TopoDS_Shape:
         lathe.shoulder(below.inner_mm, above.inner_mm, z, up=False)
     lathe.shoulder(steps[-1].outer_mm, steps[-1].inner_mm, steps[-1].end_mm, up=True)
     return solid(lathe.faces)
+
+
+def _without_noise(steps: Sequence[Step]) -> list[Step]:
+    """The steps with ends and diameters that differ from the step before by noise made equal."""
+    cleaned: list[Step] = []
+    for step in steps:
+        before = cleaned[-1] if cleaned else step
+        cleaned.append(
+            Step(
+                _snap(step.start_mm, before.end_mm if cleaned else step.start_mm),
+                step.end_mm,
+                _snap(step.outer_mm, before.outer_mm),
+                _snap(step.inner_mm, before.inner_mm),
+            )
+        )
+    return cleaned
+
+
+def _snap(value: float, known: float) -> float:
+    return known if abs(value - known) <= _SAME_MM else value
 
 
 def _refuse_loose_steps(steps: Sequence[Step]) -> None:

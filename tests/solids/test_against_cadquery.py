@@ -118,6 +118,8 @@ CUT: dict[str, Prism] = {
         *(Hole("x-", 60.0 + 6.0 * k, 0.0, 4.0, 9.0, WALL) for k in range(5))
     ),
     "a hole in a rounded corner": post(Hole("x+", 100.0, 29.0, 8.0, 4.0, WALL)),
+    "a hole half into the next wall": post(Hole("x+", 100.0, 26.0, 4.0, 4.0, WALL)),
+    "a hole deeper than its wall": post(Hole("x+", 100.0, 0.0, 4.0, 4.0, 10.0)),
     "a hole across the raked top": post(Hole("x-", 281.0, 0.0, 4.0, 9.0, WALL), slope=0.62),
     "a hole above the top": post(Hole("x-", 400.0, 0.0, 4.0, 4.0, WALL)),
     "holes that cross in a solid bar": Prism(

@@ -55,10 +55,12 @@ def test_settings_of_the_kernel_are_left_as_they_were(
 ) -> None:
     from OCP.Interface import Interface_Static  # pyright: ignore[reportAttributeAccessIssue]
 
-    keys = ("write.step.schema", "write.step.unit", "write.surfacecurve.mode")
-    before = [Interface_Static.CVal_s(key) for key in keys]
+    curves, schema = "write.surfacecurve.mode", "write.step.schema"
+    Interface_Static.SetIVal_s(curves, 1)
+    before = Interface_Static.CVal_s(schema)
     write(guard, schema="AP242DIS")
-    assert [Interface_Static.CVal_s(key) for key in keys] == before
+    assert Interface_Static.IVal_s(curves) == 1
+    assert Interface_Static.CVal_s(schema) == before != "AP242DIS"
 
 
 def test_progress_is_told(guard: Assembly, tmp_path: Path) -> None:

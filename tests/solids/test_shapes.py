@@ -119,6 +119,9 @@ SHAPES: dict[str, Shape] = {
             Step(40.0, 41.0, 15.0),
         )
     ),
+    "turned with rounding noise": Turned(
+        (Step(0.0, 10.0, 8.0, 3.0), Step(10.0 + 2e-15, 20.0, 8.0 + 1e-15, 3.0 - 1e-15))
+    ),
     "cable": Route(3.175, ((0.0, 0.0, 0.0), (0.0, 0.0, 6915.15))),
     "cable askew": Route(3.175, ((0.0, 0.0, 0.0), (1200.0, -700.0, 300.0))),
 }

@@ -1,0 +1,114 @@
+"""Times the STEP output against `import cadquery`, in one run, and prints ratios and peak memory.
+
+    python tests/bench/bench_step.py [ROUNDS]
+
+Whole processes, taken turn by turn so that all meet the same machine: the demo job's
+`build --only step`, and synthetic guards of 20, 200 and 2,000 posts. The exit status is 1 where one
+but the largest is over the limit of time, or any over that of memory.
+"""
+
+from __future__ import annotations
+
+import os
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from dataclasses import dataclass
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+SYNTHETIC = str(Path(__file__).with_name("synthetic.py"))
+RATIO_LIMIT = 1.3
+MEMORY_LIMIT_MB = 700.0
+ROUNDS = 5
+
+FLOOR = "import cadquery"
+DEMO = "build of the demo job"
+TIMED = (DEMO, "20 posts", "200 posts")
+
+
+@dataclass(frozen=True)
+class Run:
+    """One process: wall time and peak resident memory."""
+
+    seconds: float
+    memory_mb: float
+
+
+def calls(folder: Path) -> dict[str, tuple[str, ...]]:
+    """What is timed, as arguments of Python."""
+    demo = ("-m", "generator", "build", "examples/lake-deck.yaml", "--only", "step")
+    return {
+        FLOOR: ("-c", "import cadquery"),
+        DEMO: (*demo, "-o", str(folder / "lake-deck")),
+        **{
+            f"{posts:,} posts": (SYNTHETIC, str(posts), str(folder / f"{posts}.step"))
+            for posts in (20, 200, 2000)
+        },
+    }
+
+
+def run(argv: tuple[str, ...]) -> Run:
+    """One Python process from start to end.
+
+    Raises:
+        CalledProcessError: it failed.
+    """
+    begun = time.perf_counter()
+    process = subprocess.Popen(
+        [sys.executable, *argv], cwd=ROOT, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+    )
+    _, status, usage = os.wait4(process.pid, 0)
+    process.returncode = os.waitstatus_to_exitcode(status)
+    if process.returncode:
+        raise subprocess.CalledProcessError(process.returncode, argv)
+    # Linux tells kilobytes, macOS bytes.
+    unit = 2**20 if sys.platform == "darwin" else 2**10
+    return Run(time.perf_counter() - begun, usage.ru_maxrss / unit)
+
+
+def measure(folder: Path, rounds: int) -> dict[str, Run]:
+    """Median time and greatest memory of each call; the largest guard is run once."""
+    runs: dict[str, list[Run]] = {name: [] for name in calls(folder)}
+    for turn in range(rounds):
+        for name, argv in calls(folder).items():
+            if turn == 0 or name in (FLOOR, *TIMED):
+                runs[name].append(run(argv))
+    return {
+        name: Run(
+            statistics.median(one.seconds for one in taken), max(one.memory_mb for one in taken)
+        )
+        for name, taken in runs.items()
+    }
+
+
+def size_mb(folder: Path, name: str) -> float:
+    """Size of the STEP file that a call has written."""
+    posts = name.removesuffix(" posts").replace(",", "")
+    path = folder / "lake-deck" / "model.step" if name == DEMO else folder / f"{posts}.step"
+    return path.stat().st_size / 1e6
+
+
+def main(rounds: int = ROUNDS) -> int:
+    """Print a line a call; 1 where a limit is passed."""
+    over = False
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        measured = measure(folder, rounds)
+        floor = measured[FLOOR].seconds
+        print(f"{'':22} {'s':>7} {'ratio':>6} {'peak MB':>8} {'file MB':>8}")
+        for call, taken in measured.items():
+            ratio = taken.seconds / floor
+            size = "" if call == FLOOR else f"{size_mb(folder, call):8.2f}"
+            print(f"{call:22} {taken.seconds:7.3f} {ratio:6.2f} {taken.memory_mb:8.0f} {size}")
+            over |= call in TIMED and ratio > RATIO_LIMIT
+            over |= call != FLOOR and taken.memory_mb > MEMORY_LIMIT_MB
+    timed = ", ".join(TIMED)
+    print(f"limits: ratio {RATIO_LIMIT} for {timed}; {MEMORY_LIMIT_MB:.0f} MB for all")
+    return int(over)
+
+
+if __name__ == "__main__":
+    sys.exit(main(int(sys.argv[1]) if len(sys.argv) > 1 else ROUNDS))
