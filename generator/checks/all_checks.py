@@ -8,6 +8,7 @@ from generator.checks.access import check_access
 from generator.checks.cables import check_cables
 from generator.checks.clash import check_cable_tread
 from generator.checks.heights import check_heights
+from generator.checks.holes import check_holes
 from generator.checks.joints import check_joints
 from generator.checks.loaded import check_loaded
 from generator.checks.neighbours import check_neighbours
@@ -25,6 +26,7 @@ JOB_CHECKS: tuple[Callable[[Assembly], Iterator[Outcome]], ...] = (
     check_cables,
     check_neighbours,
     check_access,
+    check_holes,
 )
 LEG_CHECKS: tuple[Callable[[Job, LegView], Iterator[Outcome]], ...] = (
     check_spans,

@@ -208,6 +208,17 @@ _ALL = (
         "practice.fittings-gap of the rule set",
     ),
     Code(
+        "clash.cable-post",
+        "fail",
+        "A hole that runs out of its post, or a cable beside its hole",
+        "A hole for a cable or stud is cut by the end of the tube, or a cable does not go through "
+        "the middle of the holes drilled for it.",
+        "from a hole's edge to the nearer end of the tube; distance of the cable's axis from the "
+        "hole's centre",
+        "posts, cables",
+        "0, by geometry",
+    ),
+    Code(
         "anchor.access",
         "warn",
         "No room for a wrench",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -15,7 +16,10 @@ from generator.units import INCH_MM
 
 # Room kept between a base plate and the lowest stud of a shared post.
 _OVER_PLATE_MM = INCH_MM / 8
+# Metal kept over the topmost hole of a tube.
+_UNDER_TOP_MM = INCH_MM / 16
 _MOST_TRIES = 5_000
+_IN_LINE_DEG = 1e-9
 
 
 def run_rows(job: Job, path: Path, legs: Sequence[LegSpots]) -> list[tuple[float, ...]]:
@@ -65,7 +69,8 @@ class _RowSearch:
     ) -> None:
         self.job, self.path, self.legs, self.groups = job, path, legs, groups
         self.planners = [
-            _RowPlanner(job, leg, rail_top(job, path, k)) for k, leg in enumerate(legs)
+            _RowPlanner(job, leg, rail_top(job, path, k), _ceiling(job, path, legs, k))
+            for k, leg in enumerate(legs)
         ]
         self.shifts = tuple(shifts(job))
         self._left = 0
@@ -86,7 +91,7 @@ class _RowSearch:
     ) -> dict[int, tuple[float, ...]] | None:
         """The first shift at which the group's studs pass those that are there, or None."""
         meetings = self._meetings(group, rows)
-        if not meetings:
+        if not meetings and all(self.planners[k].ceiling_mm == math.inf for k in group):
             return dict(zip(group, self._rows(group, 0.0), strict=True))
         for shift in self.shifts:
             if self._left <= 0:
@@ -146,6 +151,34 @@ class _RowSearch:
         return found
 
 
+def _ceiling(job: Job, path: Path, legs: Sequence[LegSpots], k: int) -> float:
+    """Highest axis over a stair's line that still enters the post it shares with a level leg.
+
+    That post stands behind the nosing under the lower, level rail, where the stair's rows are at
+    their highest; a stud slopes up toward the post's far wall, and its slot must lie within it.
+    """
+    spots, count = legs[k], len(legs)
+    found = math.inf
+    for n, end, other in ((0, spots.start, (k - 1) % count), (-1, spots.end, (k + 1) % count)):
+        level = legs[other].line
+        in_line = abs(turn_between(path.legs[k], path.legs[other])) < _IN_LINE_DEG
+        if not (end.shared and in_line and spots.line.flight and not level.flight):
+            continue
+        station = spots.stations[n]
+        floor = spots.floor_z(n % len(spots.stations))
+        if floor < spots.line.flight.top_z_mm - 1e-6:
+            continue  # at the foot the pitched rail is the higher one
+        system = job.system
+        slope, post = spots.line.flight.slope, system.post
+        stud = system.fitting.stud_mm + post.hole_clearance_mm
+        slot = (stud * spots.line.stretch + post.wall_mm * slope) / 2
+        far_wall = (post.width_mm - post.wall_mm) / 2 * slope
+        taken = system.rail.depth_mm + system.bracket.thickness_mm + far_wall + slot
+        top = floor + rail_top(job, path, other) - taken - _UNDER_TOP_MM
+        found = min(found, top - spots.line.reference_z(station))
+    return found
+
+
 @dataclass(frozen=True, slots=True)
 class _RowPlanner:
     """Rows of one leg at any shift of the lowest axis."""
@@ -153,6 +186,7 @@ class _RowPlanner:
     job: Job
     spots: LegSpots
     rail_top_mm: float
+    ceiling_mm: float
 
     def rows(self, shift_mm: float) -> tuple[float, ...]:
         first = self._lowest_axis() + shift_mm
@@ -176,6 +210,8 @@ class _RowPlanner:
             over_nosing = rows[0] / self._stretch() - radius
             if over_nosing < job.rules.limit("practice.cable-tread-clearance").value:
                 return False
+        if rows[-1] > self.ceiling_mm:
+            return False
         top_gap = (self._under_rail() - rows[-1]) / self._stretch() - radius
         return top_gap < job.rules.limit("opening.level").value
 

@@ -108,16 +108,20 @@ def rail_pieces(
     end: RailCut,
     joints_mm: Sequence[float],
     forced_mm: Sequence[float] = (),
+    half_mm: tuple[float, float] | None = None,
+    joint_on: str = "joint on post",
 ) -> tuple[RailPiece, ...]:
     """The fewest pieces from the stock that join on posts, the longest one shortest.
 
     `joints_mm` are the stations where a joint may be, `forced_mm` where one must be. Without stock
-    a leg is one piece. A bay longer than every stock length is an input error.
+    a leg is one piece. A bay longer than every stock length is an input error. `half_mm` is half
+    the section's width and depth where it is not the guard's rail, `joint_on` what a joint is on.
     """
+    half = half_mm or (job.system.rail.width_mm / 2, job.system.rail.depth_mm / 2)
     must = {station * line.stretch for station in forced_mm}
     inner = sorted({station * line.stretch for station in joints_mm} | must)
     ends = [start.t_mm, *(t for t in inner if start.t_mm < t < end.t_mm), end.t_mm]
-    chosen = _fewest_pieces(job, leg, ends, (_tip(job, start), _tip(job, end)), must)
+    chosen = _fewest_pieces(job, leg, ends, (_tip(half, start), _tip(half, end)), must)
     pieces = []
     for a, b in pairwise(chosen):
         first, last = a == 0, b == len(ends) - 1
@@ -130,17 +134,16 @@ def rail_pieces(
                 length_mm=length,
                 start_cut=EndPlane(0.0, start.slope_x, start.slope_y) if first else EndPlane(0.0),
                 end_cut=EndPlane(length, end.slope_x, end.slope_y) if last else EndPlane(length),
-                start_on=start.on if first else "joint on post",
-                end_on=end.on if last else "joint on post",
+                start_on=start.on if first else joint_on,
+                end_on=end.on if last else joint_on,
             )
         )
     return tuple(pieces)
 
 
-def _tip(job: Job, cut: RailCut) -> float:
+def _tip(half_mm: tuple[float, float], cut: RailCut) -> float:
     """How far the long point stands beyond the centre line."""
-    rail = job.system.rail
-    return abs(cut.slope_x) * rail.width_mm / 2 + abs(cut.slope_y) * rail.depth_mm / 2
+    return abs(cut.slope_x) * half_mm[0] + abs(cut.slope_y) * half_mm[1]
 
 
 def _fewest_pieces(
