@@ -8,6 +8,7 @@ from generator.layout.model import Layout, LegLayout, RunLayout
 from generator.parts.assembly import Assembly, CableDetail, LegLine, Part
 from generator.parts.cables import CableBuilder
 from generator.parts.consumables import consumables
+from generator.parts.handrails import HandrailBuilder
 from generator.parts.posts import Crossing, PostBuilder
 from generator.parts.rails import RailBuilder, SpacerBuilder
 from generator.parts.reference import ReferenceBuilder
@@ -36,6 +37,7 @@ class _Builder:
         self.rails = RailBuilder(job)
         self.spacers = SpacerBuilder(job)
         self.cables = CableBuilder(job, layout.posts)
+        self.handrails = HandrailBuilder(job, layout.posts)
         self.reference = ReferenceBuilder(job)
         self._crossings = crossings(layout)
 
@@ -60,7 +62,8 @@ class _Builder:
             spacers = list(self.spacers.parts(leg, rows_carried(run, number - 1)))
             strung = [part for part in cables if part.leg == number]
             beside = [part for part in surfaces if part.leg == number]
-            parts += [*rails, *spacers, *strung, *beside]
+            held = self.handrails.parts(run, number - 1)
+            parts += [*rails, *spacers, *strung, *held, *beside]
             passing = [
                 part
                 for part in cables

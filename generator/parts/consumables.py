@@ -5,18 +5,18 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 
-from generator.parts.assembly import Consumable, Part, PostDetail, RailDetail
+from generator.parts.assembly import Consumable, Kind, Part, PostDetail, RailDetail
 from generator.spec.job import Job
 
 _JOINED = ("joint on post", "miter")
+_ON_BRACKET = "joint on bracket"
 
 
 def consumables(job: Job, parts: Sequence[Part]) -> tuple[Consumable, ...]:
     """One line an item, those of none left out."""
     counts = Counter(part.kind for part in parts)
     bracket, anchor, rail = job.system.bracket, job.system.anchor, job.system.rail.name
-    details = [part.detail for part in parts if isinstance(part.detail, RailDetail)]
-    ends = Counter(on for detail in details for on in (detail.start_on, detail.end_on))
+    ends, held = (_ends(parts, kind) for kind in ("rail", "handrail"))
     butts = ends["plumb butt"] + ends["butt"]
     drops = ends["plumb drop"]
     caps = ends.total() - sum(ends[on] for on in _JOINED) - butts - drops
@@ -37,6 +37,18 @@ def consumables(job: Job, parts: Sequence[Part]) -> tuple[Consumable, ...]:
         Consumable(f"end bracket for {rail}", "rail end to a post's face or a rail", butts),
         Consumable(f"connector for {rail} at a plumb drop", "rail over the nosing", drops // 2),
         Consumable(f"end cap for {rail}", "closes a rail end", caps),
+        Consumable(
+            f"screw {bracket.screw}",
+            "handrail bracket to post and handrail, 4 a bracket",
+            4 * counts["handrail-bracket"],
+        ),
+        Consumable(
+            "flange for a handrail's end",
+            "return to a post's face, a rail's side or a wall",
+            sum(held[on] for on in ("post face", "rail side", "wall")),
+        ),
+        Consumable("end cap for a handrail", "closes a return", held["cap"]),
+        Consumable("dowel for a handrail", "inside a joint on a bracket", held[_ON_BRACKET] // 2),
         Consumable("non-shrink grout, one core", "post in a drilled core", cores),
     ]
     if not job.system.rail.sleeve_mm:
@@ -46,3 +58,9 @@ def consumables(job: Job, parts: Sequence[Part]) -> tuple[Consumable, ...]:
             Consumable(f"corner connector for {rail}", "inside a mitered joint", miters),
         ]
     return tuple(item for item in found if item.count)
+
+
+def _ends(parts: Sequence[Part], kind: Kind) -> Counter[str]:
+    """How the ends of the pieces of one kind are joined, counted."""
+    details = [p.detail for p in parts if p.kind == kind and isinstance(p.detail, RailDetail)]
+    return Counter(on for detail in details for on in (detail.start_on, detail.end_on))
