@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -43,6 +44,8 @@ def arrange(assembly: Assembly, report: Report) -> Sheet:
     views: list[View] = []
     made_for: Scale | None = None
     for paper, scale in _offers(assembly.job.metric):
+        if _hopeless(assembly, _room(assembly, paper, scale)):
+            continue
         if scale != made_for:
             views = _views(assembly, scale)
             made_for = scale
@@ -50,6 +53,18 @@ def arrange(assembly: Assembly, report: Report) -> Sheet:
         if spots is not None:
             return _sheet(assembly, report, paper, scale, views, spots)
     raise AssertionError("the last papers grow without end")
+
+
+def _hopeless(assembly: Assembly, room: _Room) -> bool:
+    """Whether the bare legs already need more room than there is, without any lettering."""
+    width, height = room.right - room.left, room.top - room.bottom
+    ends = [end for leg in assembly.legs for end in (leg.edge_start, leg.edge_end)]
+    across = max(x for x, _, _ in ends) - min(x for x, _, _ in ends)
+    along = max(y for _, y, _ in ends) - min(y for _, y, _ in ends)
+    high = assembly.job.guard.height_mm
+    lengths = [math.dist(leg.edge_start[:2], leg.edge_end[:2]) for leg in assembly.legs]
+    area = across * along + high * sum(lengths)
+    return across > width or along > height or max(lengths) > width or area > width * height
 
 
 def _views(assembly: Assembly, scale: Scale) -> list[View]:
@@ -62,15 +77,18 @@ def _views(assembly: Assembly, scale: Scale) -> list[View]:
 def _offers(metric: bool) -> Iterator[tuple[Paper, Scale]]:
     papers = (ISO_A1, ISO_A0) if metric else (ARCH_D, ARCH_E)
     scales = [Scale(k, label, metric) for k, label in (_METRIC if metric else _IMPERIAL)]
-    for scale in scales:
-        yield papers[0], scale
-    yield papers[1], scales[-1]
+    least = scales[-1]
+    for paper, some in ((papers[0], scales[:-1]), (papers[1], scales[1:-1])):
+        for scale in some:
+            yield paper, scale
+    for paper in papers:
+        yield paper, least
     height = papers[1].height
     while True:
         height = round(height * 1.2 / 100) * 100.0
         width = round(height * 1.4 / 100) * 100.0
         size = f"{width:.0f} x {height:.0f} mm"
-        yield Paper(f"LONG {size}", width, height), scales[-1]
+        yield Paper(f"LONG {size}", width, height), least
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,8 +20,11 @@ from generator.units import format_length, round_shop
 # As plotted, mm.
 FIRST_LINE = 10.0
 NEXT_LINE = 8.0
+EXTENSION_GAP = 1.6
+OVERSHOOT = 3.2
 _TEXT_GAP = 0.9
 _BESIDE = 1.5
+_FURTHER = (0.0, 5.0, 10.0)
 _INSIDE = 0.8
 _LEAST_ROOM = 0.8  # real mm
 
@@ -105,8 +108,17 @@ def string(
         assert chosen is not None
         draft.draw(chosen)
         draft.keep_line(*chosen.reach)
-        draft.keep_line(chosen.a, chosen.line[0])
-        draft.keep_line(chosen.b, chosen.line[1])
+        for start, foot in zip((chosen.a, chosen.b), chosen.line, strict=True):
+            draft.keep_line(start, beyond_line(start, foot, draft.scale.plotted(OVERSHOOT)))
+
+
+def beyond_line(start: Vec2, foot: Vec2, reach: float) -> Vec2:
+    """Where an extension line from `start` ends, past its foot on the dimension line."""
+    length = math.dist(start, foot)
+    if length == 0.0:
+        return foot
+    k = reach / length
+    return (foot[0] + (foot[0] - start[0]) * k, foot[1] + (foot[1] - start[1]) * k)
 
 
 def room(
@@ -159,11 +171,12 @@ def _candidates(scale: Scale, span: _Span) -> Iterator[LinearDimension]:
     width = text_width(span.text, height)
     if _fits(scale, span):
         yield _dimension(scale, span, middle, over)
-    aside = width / 2 + span.beyond
-    if span.last:
-        yield _dimension(scale, span, span.end.station + aside, over, width / 2)
-    if span.first:
-        yield _dimension(scale, span, span.start.station - aside, over, width / 2)
+    for further in _FURTHER:
+        aside = width / 2 + span.beyond + scale.plotted(further)
+        if span.last:
+            yield _dimension(scale, span, span.end.station + aside, over, width / 2)
+        if span.first:
+            yield _dimension(scale, span, span.start.station - aside, over, width / 2)
     yield _dimension(scale, span, middle, over + step)
     yield _dimension(scale, span, middle, -over)
     for tier in range(1, 12):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from generator.drawings import layers
 from generator.drawings.lettering import Box, text_width, turned_box
@@ -17,28 +17,42 @@ class Draft:
     def __init__(self, scale: Scale) -> None:
         self.scale = scale
         self.items: list[Item] = []
-        self.boxes: list[Box] = []
+        self._cell = scale.plotted(30.0)
+        self._taken: dict[tuple[int, int], list[Box]] = {}
 
     def draw(self, *items: Item) -> None:
         """Adds items as they are; their lettering takes its room."""
         for item in items:
             self.items.append(item)
             if isinstance(item, Lettered):
-                self.boxes.append(item.box)
+                self.keep_out(item.box)
 
     def keep_out(self, box: Box) -> None:
         """Lettering shall not land here."""
-        self.boxes.append(box)
+        for cell in self._cells(box):
+            self._taken.setdefault(cell, []).append(box)
+
+    def _cells(self, box: Box) -> Iterator[tuple[int, int]]:
+        """Fields of a coarse grid that the box reaches into, so that few others are looked at."""
+        x0, y0, x1, y1 = (math.floor(value / self._cell) for value in box.bounds)
+        for x in range(x0, x1 + 1):
+            for y in range(y0, y1 + 1):
+                yield x, y
 
     def keep_line(self, a: Vec2, b: Vec2) -> None:
         """Lettering shall not stand on this line."""
+        self.keep_out(self._line_box(a, b))
+
+    def _line_box(self, a: Vec2, b: Vec2) -> Box:
         turn = math.degrees(math.atan2(b[1] - a[1], b[0] - a[0]))
         middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
-        self.keep_out(turned_box(middle, math.dist(a, b), self.scale.plotted(0.2), turn))
+        return turned_box(middle, math.dist(a, b), self.scale.plotted(0.2), turn)
 
     def free(self, box: Box) -> bool:
         """Whether no lettering and no keep-out touches the box."""
-        return not any(box.touches(other) for other in self.boxes)
+        return not any(
+            box.touches(other) for cell in self._cells(box) for other in self._taken.get(cell, ())
+        )
 
     def letter(self, candidates: Iterable[Text]) -> Text:
         """Writes the first of the candidates that finds room, or else the last.
@@ -60,7 +74,7 @@ class Draft:
         radius = self.bubble_radius(text)
         centre = candidates[-1]
         for place in candidates:
-            if self.free(turned_box(place, 2 * radius, 2 * radius, 0.0)):
+            if self._bubble_free(place, radius, foot):
                 centre = place
                 break
         self.keep_out(turned_box(centre, 2 * radius, 2 * radius, 0.0))
@@ -73,6 +87,15 @@ class Draft:
                 near = (centre[0] + dx * radius, centre[1] + dy * radius)
                 self.items.append(Line(near, foot, layers.SYMBOLS))
         return centre
+
+    def _bubble_free(self, place: Vec2, radius: float, foot: Vec2 | None) -> bool:
+        """Whether a circle has room, and its line up to halfway to what it marks."""
+        if not self.free(turned_box(place, 2 * radius, 2 * radius, 0.0)):
+            return False
+        if foot is None:
+            return True
+        half = ((place[0] + foot[0]) / 2, (place[1] + foot[1]) / 2)
+        return self.free(self._line_box(place, half))
 
     def bubble_radius(self, text: str) -> float:
         half = text_width(text, self.scale.small) / 2

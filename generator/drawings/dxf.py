@@ -17,6 +17,7 @@ from ezdxf.enums import TextEntityAlignment
 from ezdxf.layouts import BaseLayout
 
 from generator.drawings.arrange import Sheet
+from generator.drawings.dimensions import EXTENSION_GAP, OVERSHOOT, beyond_line
 from generator.drawings.layers import DIMENSIONS, LAYERS, LINETYPES
 from generator.drawings.view import (
     AngleDimension,
@@ -39,8 +40,7 @@ _ANCHORS = {
     "centre": TextEntityAlignment.MIDDLE_CENTER,
     "right": TextEntityAlignment.MIDDLE_RIGHT,
 }
-# Plotted mm: gap before and overshoot after an extension line, half a tick.
-_GAP, _OVER, _TICK = 1.6, 3.2, 1.2
+_TICK = 1.2  # half of one, as plotted mm
 _TICK_PEN = 35
 _UNIQUE_BLOCK, _MOVED_TEXT = 32, 128  # bits of a dimension's type
 
@@ -126,8 +126,8 @@ class _Writer:
             "dimtxsty": STYLE,
             "dimscale": scale.denominator,
             "dimtxt": scale.text / scale.denominator / unit,
-            "dimexo": _GAP / unit,
-            "dimexe": _OVER / unit,
+            "dimexo": EXTENSION_GAP / unit,
+            "dimexe": OVERSHOOT / unit,
             "dimgap": 0.9 / unit,
             "dimtsz": _TICK / unit,
             "dimtad": 1,
@@ -233,15 +233,11 @@ class _Writer:
     def _extension(self, start: Vec2, end: Vec2) -> Iterator[Line]:
         """From a gap off the object to a little beyond the dimension line."""
         reach = math.dist(start, end)
-        gap, over = self.scale.plotted(_GAP), self.scale.plotted(_OVER)
+        gap, over = self.scale.plotted(EXTENSION_GAP), self.scale.plotted(OVERSHOOT)
         if reach <= gap:
             return
-        way = ((end[0] - start[0]) / reach, (end[1] - start[1]) / reach)
-        yield Line(
-            (start[0] + way[0] * gap, start[1] + way[1] * gap),
-            (end[0] + way[0] * over, end[1] + way[1] * over),
-            DIMENSIONS,
-        )
+        near = beyond_line(end, start, -gap)
+        yield Line(near, beyond_line(start, end, over), DIMENSIONS)
 
     def _tick(self, block: BaseLayout, foot: Vec2, turn_deg: float) -> None:
         turn = math.radians(turn_deg + 45.0)
@@ -256,7 +252,7 @@ class _Writer:
     def _angle(self, item: AngleDimension) -> None:
         block = self.doc.blocks.new_anonymous_block(type_char="D")
         end = item.start_deg + item.measured_deg
-        gap, over = self.scale.plotted(_GAP), self.scale.plotted(_OVER)
+        gap, over = self.scale.plotted(EXTENSION_GAP), self.scale.plotted(OVERSHOOT)
         for turn in (item.start_deg, end):
             near, far = (_polar(item.vertex, r, turn) for r in (gap, item.radius + over))
             self._plain(block, Line(near, far, DIMENSIONS))
@@ -290,5 +286,9 @@ def _solid_order(points: tuple[Vec2, ...]) -> tuple[Vec2, ...]:
 
 
 def _plain_signs(text: str) -> str:
-    """The degree sign as every viewer reads it, whatever its font."""
+    """One line, with the degree sign as every viewer reads it, whatever its font."""
+    text = "".join(character if character.isprintable() else " " for character in text)
+    # ^ and %% begin a sign code in a DXF text. "^ " is the sign itself; viewers do not agree on
+    # one for a percent sign, so two of them are parted.
+    text = text.replace("^", "^ ").replace("%%", "% %")
     return text.replace("\u00b0", "%%d")

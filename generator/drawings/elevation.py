@@ -219,9 +219,10 @@ def _rail_labels(draft: Draft, one: Front) -> None:
         places = [start + draft.scale.plotted(4.0) * k * way for k in steps for way in (1, -1)]
         inside = [x for x in places if a[0] + half <= x <= b[0] - half]
         draft.letter(
-            _over_rail(draft, one, x, text, draft.scale.small * 1.5 * tier)
-            for tier in range(6)
-            for x in inside or [middle]
+            _over_rail(draft, one, x, words, draft.scale.small * 1.5 * tier)
+            for words, tiers in ((text, 4), (part.mark, 20))
+            for tier in range(tiers)
+            for x in (inside if words == text else places)
         )
         detail = detail_of(part, RailDetail)
         for at_end, joined in ((False, detail.start_on), (True, detail.end_on)):
@@ -236,7 +237,7 @@ def _rail_text(one: Front, part: Part) -> str:
     long, short, _ = rail_lengths(part)
     metric = one.assembly.job.metric
     unit = " mm" if metric else ""
-    point = " LONG POINT" if long - short > 0.01 else ""
+    point = " LP" if long - short > 0.01 else ""
     return f"{part.mark} = {format_length(long, metric)}{unit}{point}"
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from generator.drawings.dimensions import FIRST_LINE, NEXT_LINE, Datum, Mark, fits, string
+from generator.drawings.dimensions import FIRST_LINE, NEXT_LINE, Datum, Mark, fits, room, string
 from generator.drawings.draft import Draft
 from generator.drawings.front import Front
 from generator.parts.assembly import RailDetail, detail_of
@@ -50,26 +50,34 @@ def height_datum(one: Front, side: float, floor: float) -> Datum:
 
 
 def height_strings(draft: Draft, one: Front) -> None:
-    """At one end post: gaps below and above the cables; cables and rail; the guard over all."""
+    """At one end post: gaps below and above the cables; cables and rail; the guard over all.
+
+    Where the rail of the leg ends before that post, its heights are not measured there.
+    """
     side = height_side(one)
     mark, x = one.post_xs[-1 if side > 0 else 0]
     floor = one.post_base(mark)
     datum = height_datum(one, side, floor)
     foot = (x - datum.origin[0]) * side
-    rail_top = one.rail_line(upper=True).at(x) - floor
-    under_rail = one.rail_line(upper=False).at(x) - floor
+    for column, strings in enumerate(_columns(one, x, floor)):
+        off = draft.scale.plotted(FIRST_LINE + NEXT_LINE * column)
+        for heights in strings:
+            string(draft, datum, [Mark(height, _foot(foot, height)) for height in heights], off)
+
+
+def _columns(one: Front, x: float, floor: float) -> list[list[list[float]]]:
+    """Heights over the floor at one post: for each column its strings, nearest the leg first."""
+    rail = []
+    if any(box.bounds[0] <= x <= box.bounds[2] for box in map(one.box, one.rails())):
+        rail = [one.rail_line(upper=upper).at(x) - floor for upper in (False, True)]
     lines = one.cable_lines()
-    strings: list[list[float]] = []
+    columns: list[list[list[float]]] = []
     if lines:
         lowest, highest = lines[0][1].at(x) - floor, lines[-1][1].at(x) - floor
         half = one.cable_diameter() / 2
-        strings += [[0.0, lowest - half], [highest + half, under_rail]]
-        strings += [[0.0, lowest, highest, rail_top]]
-    strings.append([0.0, rail_top])
-    columns = [0, 0, 1, 2] if lines else [0]
-    for column, heights in zip(columns, strings, strict=True):
-        off = draft.scale.plotted(FIRST_LINE + NEXT_LINE * column)
-        string(draft, datum, [Mark(height, _foot(foot, height)) for height in heights], off)
+        over = [[highest + half, rail[0]]] if rail else []
+        columns = [[[0.0, lowest - half], *over], [[0.0, lowest, highest, *rail[1:]]]]
+    return [*columns, [[0.0, rail[1]]]] if rail else columns
 
 
 def _foot(axis: float, height: float) -> float:
@@ -81,7 +89,6 @@ def run_ons(draft: Draft, one: Front) -> None:
     """Outer face of an end post to the end of the rail, level, over the rail."""
     pieces = one.rails()
     half = one.assembly.job.system.post.width_mm / 2
-    top = one.rail_line(upper=True)
     for part, (_, x), side in (
         (pieces[0], one.post_xs[0], -1.0),
         (pieces[-1], one.post_xs[-1], 1.0),
@@ -92,8 +99,21 @@ def run_ons(draft: Draft, one: Front) -> None:
         end = one.rail_end(part, at_end=at_end)[0]
         if joined in ("miter", "plumb drop", "joint on post") or (end - x) * side <= half:
             continue
-        face = x + half * side
-        height = max(top.at(face), top.at(end))
-        datum = Datum((face, height), (side, 0.0), (0.0, 1.0))
-        marks = [Mark(0.0, top.at(face) - height), Mark((end - face) * side, top.at(end) - height)]
-        string(draft, datum, marks, draft.scale.plotted(FIRST_LINE))
+        _run_on(draft, one, x + half * side, end, side)
+
+
+def _run_on(draft: Draft, one: Front, face: float, end: float, side: float) -> None:
+    """Over the rail, or under its end where there is no room."""
+    upper, lower = one.rail_line(upper=True), one.rail_line(upper=False)
+    high = max(upper.at(face), upper.at(end))
+    low = min(lower.at(face), lower.at(end))
+    above = Datum((face, high), (side, 0.0), (0.0, 1.0))
+    below = Datum((face, low), (side, 0.0), (0.0, -1.0))
+    reach = (end - face) * side
+    offers = [
+        (above, [Mark(0.0, upper.at(face) - high), Mark(reach, upper.at(end) - high)], FIRST_LINE),
+        *((below, [Mark(0.0, 0.0), Mark(reach, 0.0)], off) for off in (6.0, 9.0, 13.0)),
+    ]
+    free = (offer for offer in offers if room(draft, *offer[:2], draft.scale.plotted(offer[2])))
+    datum, marks, off = next(free, offers[0])
+    string(draft, datum, marks, draft.scale.plotted(off))

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from generator.geometry import Vec2
 
@@ -75,16 +75,15 @@ def _fitting(word: str, height: float, width: float) -> int:
 
 @dataclass(frozen=True, slots=True)
 class Box:
-    """A convex area: corners in order."""
+    """A convex area: corners in order; `bounds` are least x and y, greatest x and y."""
 
     corners: tuple[Vec2, ...]
+    bounds: tuple[float, float, float, float] = field(init=False, compare=False)
 
-    @property
-    def bounds(self) -> tuple[float, float, float, float]:
-        """Least x, least y, greatest x, greatest y."""
+    def __post_init__(self) -> None:
         xs = [x for x, _ in self.corners]
         ys = [y for _, y in self.corners]
-        return (min(xs), min(ys), max(xs), max(ys))
+        object.__setattr__(self, "bounds", (min(xs), min(ys), max(xs), max(ys)))
 
     def moved(self, offset: Vec2) -> Box:
         return Box(tuple((x + offset[0], y + offset[1]) for x, y in self.corners))

@@ -19,7 +19,8 @@ def elevation_notes(one: Front) -> tuple[str, ...]:
     if spans:
         first, last = one.leg.spacers[0], one.leg.spacers[-1]
         marks = f"{first} TO {last}" if first != last else first
-        notes.append(f"SPACERS {marks}: {spans} EQUAL SPANS OF THE CABLES A BAY.")
+        word = "SPACERS" if first != last else "SPACER"
+        notes.append(f"{word} {marks}: {spans} EQUAL SPANS OF THE CABLES A BAY.")
     if one.leg.kind == "stair":
         notes.append(_stair(one))
     notes.append(_floors(one))
@@ -34,7 +35,8 @@ def _length(one: Front, mm: float) -> str:
 def _cables(one: Front) -> str:
     """Number, marks and spacing of the cables as they lie."""
     lines = one.cable_lines()
-    marks = f"{lines[0][0]} TO {lines[-1][0]}" if len(lines) > 1 else lines[0][0]
+    first, last = lines[0][0], lines[-1][0]
+    marks = f"{first} TO {last}" if last != first else first
     text = f"{len(lines)} CABLES {marks}, FROM THE BOTTOM UP"
     gaps = [b.y - a.y for (_, a), (_, b) in pairwise(lines)]
     if not gaps:

@@ -55,10 +55,10 @@ def plan_view(assembly: Assembly, scale: Scale) -> View:
     sides = _strings(draft, assembly, tapes, walls)
     for one in tapes:
         _stair_way(draft, assembly, one)
+    _post_marks(draft, assembly, tapes, sides)
     _angles(draft, tapes)
     for one in tapes:
         _inset(draft, assembly, one)
-    _post_marks(draft, assembly, tapes, sides)
     for one, side in zip(tapes, sides, strict=True):
         _labels(draft, assembly, one, side)
     for wall in walls:
@@ -132,6 +132,8 @@ def _strings(
 ) -> list[int]:
     """Dimensions along every edge. Returns for each leg 1 where they lie outward, else -1."""
     strips = [_strip(assembly, one) for one in tapes]
+    for strip in strips:
+        draft.keep_out(strip)
     sides: list[int] = []
     bands: list[Box] = []
     for k, one in enumerate(tapes):
@@ -140,8 +142,8 @@ def _strings(
         bands.append(_band(draft.scale, one, side, base))
         _leg_strings(draft, assembly, one, side, base)
         sides.append(side)
-    for box in (*bands, *strips):
-        draft.keep_out(box)
+    for band in bands:
+        draft.keep_out(band)
     return sides
 
 
@@ -226,7 +228,7 @@ def _angles(draft: Draft, tapes: list[Tape]) -> None:
             continue
         back, ahead = a.bearing_deg + 180.0, b.bearing_deg
         start, end = (ahead, back) if turn > 0 else (back, ahead)
-        angle(draft, _flat(a.edge_end), start, end, (8.0, 12.0, 16.0, 20.0, 25.0, 30.0, 36.0, 44.0))
+        angle(draft, _flat(a.edge_end), start, end, (14.0, 18.0, 22.0, 27.0, 33.0, 40.0))
 
 
 def _inset(draft: Draft, assembly: Assembly, one: Tape) -> None:
@@ -291,22 +293,25 @@ def _beside(
     for way in (-side, side):
         datum = _datum(one, way)
         base = max(_object_edge(assembly, one, way), 0.0)
-        for off in (start, start + 4.0, start + 8.0, start + 14.0):
-            for shift in (0.0, 12.0, -12.0, 24.0, -24.0, 40.0, -40.0):
-                at = datum.at(station + scale.plotted(shift), base + scale.plotted(off))
+        for off in (start, start + 4.0, start + 8.0, start + 14.0, start + 22.0):
+            for shift in (0.0, 8.0, -8.0, 16.0, -16.0, 26.0, -26.0, 40.0, -40.0):
+                along = min(max(station + scale.plotted(shift), 0.0), one.length_mm)
+                at = datum.at(along, base + scale.plotted(off))
                 yield Text(at, text, scale.small, layers.SYMBOLS, turn_deg=turn)
 
 
 def _body_label(draft: Draft, body: Box, text: str) -> None:
-    """In a body along its longer side, where there is room; else it goes without."""
-    x0, y0, x1, y1 = body.bounds
-    turn = 90.0 if y1 - y0 > x1 - x0 else 0.0
-    for k, m in ((0.5, 0.5), (0.3, 0.5), (0.7, 0.5), (0.5, 0.7), (0.3, 0.7), (0.7, 0.7)):
-        across, along = (m, k) if turn else (k, m)
-        at = (x0 + (x1 - x0) * across, y0 + (y1 - y0) * along)
-        label = Text(at, text, draft.scale.small, layers.TEXT, turn_deg=turn)
+    """In a body along its longest side, where there is room; else it goes without."""
+    count = len(body.corners)
+    sides = list(zip(body.corners, (*body.corners[1:], body.corners[0]), strict=True))
+    a, b = max(sides, key=lambda side: round(math.dist(*side), 6))
+    reach = math.dist(a, b)
+    way = ((b[0] - a[0]) / reach, (b[1] - a[1]) / reach)
+    centre = (sum(x for x, _ in body.corners) / count, sum(y for _, y in body.corners) / count)
+    turn = readable(math.degrees(math.atan2(way[1], way[0])))
+    for part in (0.0, 0.2, -0.2, 0.35, -0.35):
+        at = (centre[0] + way[0] * reach * part, centre[1] + way[1] * reach * part)
         width = text_width(text, draft.scale.small) + draft.scale.plotted(4.0)
-        spacious = turned_box(at, width, 2.5 * draft.scale.small, turn)
-        if draft.free(spacious):
-            draft.draw(label)
+        if draft.free(turned_box(at, width, 2.0 * draft.scale.small, turn)):
+            draft.draw(Text(at, text, draft.scale.small, layers.TEXT, turn_deg=turn))
             return

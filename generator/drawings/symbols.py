@@ -59,7 +59,8 @@ def _scale_bar(draft: Draft, at: Vec2) -> None:
     """Four fields, the ends and the middle marked."""
     scale = draft.scale
     unit, name = (LENGTH_UNITS["m"], " m") if scale.metric else (LENGTH_UNITS["ft"], "'")
-    steps = (0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 50) if scale.metric else (0.5, 1, 2, 4, 8, 16, 40, 100)
+    metres, feet = (0.05, 0.1, 0.25, 0.5, 1, 2.5, 5, 10, 25), (0.5, 1, 2, 4, 8, 16, 40, 100)
+    steps = metres if scale.metric else feet
     shown = [step for step in steps if step * float(unit) >= scale.plotted(9.0)]
     step = shown[0] if shown else steps[-1]
     field = step * float(unit)

@@ -24,7 +24,7 @@ Window = tuple[float, float, float, float]
 
 def render(source: Path, target: Path, window: Window | None = None, pixels: int = 3600) -> None:
     """Draws the model space on white; `pixels` is the length of the longer side."""
-    doc = ezdxf.readfile(source)  # type: ignore[attr-defined]
+    doc = ezdxf.readfile(source)
     if window is None:
         low, high = doc.header["$EXTMIN"], doc.header["$EXTMAX"]
         window = (low[0], low[1], high[0], high[1])
