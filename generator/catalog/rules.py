@@ -16,6 +16,13 @@ _LENGTHS = {
     "guard.height.stair": "least height, plumb, above the nosing line",
     "handrail.height.min": "least height of a handrail, plumb, above the nosing line",
     "handrail.height.max": "greatest height of a handrail, plumb, above the nosing line",
+    "handrail.clearance.min": "least room between a handrail and what it runs beside",
+    "handrail.diameter.min": "least diameter of a round handrail",
+    "handrail.diameter.max": "greatest diameter of a round handrail",
+    "handrail.perimeter.min": "least perimeter of a handrail that is not round",
+    "handrail.perimeter.max": "greatest perimeter of a handrail that is not round",
+    "handrail.section.max": "greatest measure across a handrail that is not round",
+    "handrail.return-gap": "gap between the end of a handrail and what it returns to",
     "opening.level": "sphere that must not pass on the level",
     "opening.bottom": "sphere that must not pass under the lowest cable on the level",
     "opening.stair": "sphere that must not pass on the open side of a stair",
@@ -39,6 +46,10 @@ _FORCES = {
     "load.top": "concentrated load along the top",
     "load.infill": "load on the infill",
 }
+# Lengths that may be nothing at all.
+_SHORTFALLS = {
+    "handrail.short.max": "how far a handrail may end short of the first or the last riser",
+}
 _COUNTS = {"handrail.risers": "risers from which a flight needs a handrail"}
 _ANGLES = {
     "practice.cable-turn.each": "greatest turn of a cable at one place",
@@ -53,6 +64,7 @@ _NUMBERS = {
 
 LIMITS: Mapping[str, Field] = {
     **{key: Field(key, meaning, "length") for key, meaning in _LENGTHS.items()},
+    **{key: Field(key, meaning, "length", "not negative") for key, meaning in _SHORTFALLS.items()},
     **{key: Field(key, meaning, "force") for key, meaning in _FORCES.items()},
     **{key: Field(key, meaning, "count") for key, meaning in _COUNTS.items()},
     **{key: Field(key, meaning, "angle") for key, meaning in _ANGLES.items()},
