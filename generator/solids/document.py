@@ -51,13 +51,16 @@ def step_text(
     """A product tree as a STEP file; `schema` by the kernel's name for it, `system` for its header.
 
     Raises:
-        BuildError: a part bounds no solid, or the kernel refuses to write.
+        BuildError: no part bounds a solid, or the kernel refuses to write.
     """
     said = progress or (lambda _: None)
     STEPCAFControl_Controller.Init_s()  # makes the settings known
     with _quiet(), _settings(schema):
         filler = _Filler()
-        filler.add(root)
+        if filler.add(root) is None:
+            raise BuildError("; ".join(filler.left_out) or "the job has no parts to model")
+        for words in filler.left_out:
+            said(words)
         said(f"modelled {len(filler.solids)} distinct parts")
         writer = STEPCAFControl_Writer()
         writer.SetColorMode(False)  # its colours come in an order of their own, see _paint
@@ -87,19 +90,25 @@ def _encoded(text: str) -> bytes:
 
 
 class _Filler:
-    """Puts products into an empty document, each once."""
+    """Puts products into an empty document, each once.
+
+    What bounds no solid, a rail between cuts that cross, is left out: the job that asks for it has
+    a finding, and its model is needed to see why.
+    """
 
     def __init__(self) -> None:
         self.solids: list[tuple[Solid, TopoDS_Shape]] = []
+        self.left_out: list[str] = []
         self._document = TDocStd_Document(TCollection_ExtendedString("XmlXCAF"))
         self._shapes = XCAFDoc_DocumentTool.ShapeTool_s(self._document.Main())
-        self._labels: dict[int, TDF_Label] = {}
+        self._labels: dict[int, TDF_Label | None] = {}
 
-    def add(self, product: Product) -> TDF_Label:
-        """The label of a product with all that it holds."""
+    def add(self, product: Product) -> TDF_Label | None:
+        """The label of a product with all that it holds; none where nothing of it is a solid."""
         if id(product) not in self._labels:
             made = self._solid(product) if isinstance(product, Solid) else self._group(product)
-            _name(made, product.name)
+            if made is not None:
+                _name(made, product.name)
             self._labels[id(product)] = made
         return self._labels[id(product)]
 
@@ -108,20 +117,25 @@ class _Filler:
         self._shapes.UpdateAssemblies()
         return self._document
 
-    def _solid(self, product: Solid) -> TDF_Label:
+    def _solid(self, product: Solid) -> TDF_Label | None:
         try:
             shape = solid_of(product.shape)
         except ValueError as fault:
-            raise BuildError(f"no model of {product.name}: {fault}") from fault
+            self.left_out.append(f"left {product.name} out of the model: {fault}")
+            return None
         self.solids.append((product, shape))
         return self._shapes.AddShape(shape, False)
 
-    def _group(self, product: Group) -> TDF_Label:
-        label = self._shapes.NewShape()
-        for member in product.members:
-            held = self.add(member.product)
-            _name(self._shapes.AddComponent(label, held, _location(member.place)), member.name)
-        return label
+    def _group(self, product: Group) -> TDF_Label | None:
+        held = [(member, self.add(member.product)) for member in product.members]
+        if all(label is None for _, label in held):
+            return None
+        group = self._shapes.NewShape()
+        for member, label in held:
+            if label is not None:
+                placed = self._shapes.AddComponent(group, label, _location(member.place))
+                _name(placed, member.name)
+        return group
 
 
 def _paint(session: XSControl_WorkSession, solids: Iterable[tuple[Solid, TopoDS_Shape]]) -> None:

@@ -39,7 +39,7 @@ def place_key(place: Frame) -> Key:
 
 def _hole_key(hole: Hole) -> Key:
     sizes = hole.along_mm, hole.across_mm, hole.width_mm, hole.height_mm, hole.depth_mm
-    return (hole.face, *map(_length, sizes))
+    return (hole.face, *map(_length, sizes), *map(_slope, hole.lean))
 
 
 def _cut_key(plane: Any) -> Key:

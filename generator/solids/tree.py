@@ -22,9 +22,12 @@ _BRANCHES: dict[Kind, str] = {
     "rail": "rails",
     "cable": "cables",
     "spacer": "spacers",
+    "handrail": "handrails",
+    "handrail-bracket": "handrails",
+    "blocking": "blocking",
 }
 _LOOSE = "hardware"
-_ORDER: tuple[str, ...] = ("posts", "rails", "cables", "spacers", _LOOSE)
+_ORDER: tuple[str, ...] = (*dict.fromkeys(_BRANCHES.values()), _LOOSE)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -74,8 +74,8 @@ def test_a_marked_part_has_the_volume_and_the_place_of_its_row(
 
 
 def body_of(leaf) -> str:
-    """The mark of a solid: of a post with hardware, the group's for the post itself."""
-    return leaf.path[-2] if leaf.path[-1] == "post" else leaf.path[-1]
+    """The mark of a solid: of a post or rail with hardware, the group's for the piece itself."""
+    return leaf.path[-2] if leaf.path[-1] in ("post", "rail") else leaf.path[-1]
 
 
 def test_names_and_branches(guard: Assembly, leaves: list) -> None:

@@ -6,6 +6,7 @@ import os
 import subprocess
 import sys
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from types import ModuleType
 
@@ -69,16 +70,35 @@ def test_progress_is_told(guard: Assembly, tmp_path: Path) -> None:
     assert any("distinct parts" in words for words in said)
 
 
-def test_a_part_that_bounds_no_solid_is_named_and_nothing_is_written(
+CROSSING = Prism(tube(60.0, 40.0, 3.0), EndPlane(0.0, 1.0), EndPlane(10.0, -1.0))
+
+
+def crossing_rail() -> Part:
+    place = upright((0.0, 0.0, 0.0), 0.0)
+    return Part("R1", "rail", "rail flat", "A", 1, CROSSING, place, "R1")
+
+
+def test_where_no_part_bounds_a_solid_that_is_said_and_nothing_is_written(
     synthetic: ModuleType, tmp_path: Path
 ) -> None:
-    crossing = Prism(tube(60.0, 40.0, 3.0), EndPlane(0.0, 1.0), EndPlane(10.0, -1.0))
-    part = Part("R1", "rail", "rail flat", "A", 1, crossing, upright((0.0, 0.0, 0.0), 0.0), "R1")
     path = tmp_path / "job.step"
     path.write_text("former")
-    with pytest.raises(BuildError, match="rail flat: its two end cuts cross"):
-        write_step(Assembly(synthetic.job("x"), (part,), ()), path)
+    with pytest.raises(BuildError, match="rail flat out of the model: its two end cuts cross"):
+        write_step(Assembly(synthetic.job("x"), (crossing_rail(),), ()), path)
+    with pytest.raises(BuildError, match="no parts"):
+        write_step(Assembly(synthetic.job("x"), (), ()), path)
     assert path.read_text() == "former"
+
+
+def test_a_part_that_bounds_no_solid_is_left_out_by_name(
+    guard: Assembly, guard_step: Path, tmp_path: Path
+) -> None:
+    # The branch that would hold it alone is left out with it: the file is that of the others.
+    alone = replace(crossing_rail(), mark="R99", run="B", belongs_to="R99")
+    path, said = tmp_path / "job.step", []
+    write_step(Assembly(guard.job, (*guard.parts, alone), ()), path, progress=said.append)
+    assert path.read_bytes() == guard_step.read_bytes()
+    assert any("rail flat" in words and "end cuts cross" in words for words in said)
 
 
 def test_an_unknown_schema_is_refused(guard: Assembly, tmp_path: Path) -> None:

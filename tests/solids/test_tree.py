@@ -201,7 +201,7 @@ def shapes_with(nudge: float) -> list:
             Section(Rectangle(60.0 + nudge, 50.0 - nudge, eighth), Rectangle(54.0, 44.0 + nudge)),
             EndPlane(0.0 - nudge, 0.5, 0.0),
             EndPlane(900.0 + nudge),
-            (Hole("x-", 100.0 + nudge, 0.0 - nudge, eighth, 5.0, 3.0 + nudge),),
+            (Hole("x-", 100.0 + nudge, 0.0 - nudge, eighth, 5.0, 3.0 + nudge, (0.0, 0.62)),),
         ),
         Prism(
             Section(Polygon(((0.0, 0.0), (10.0 + nudge, 0.0), (5.0, eighth)))),
