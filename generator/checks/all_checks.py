@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator
 from generator.checks.access import check_access
 from generator.checks.cables import check_cables
 from generator.checks.clash import check_cable_tread
+from generator.checks.handrail import check_handrail
 from generator.checks.heights import check_heights
 from generator.checks.holes import check_holes
 from generator.checks.joints import check_joints
@@ -35,6 +36,7 @@ LEG_CHECKS: tuple[Callable[[Job, LegView], Iterator[Outcome]], ...] = (
     check_loaded,
     check_setback,
     check_cable_tread,
+    check_handrail,
 )
 
 

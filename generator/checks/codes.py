@@ -46,21 +46,24 @@ _ALL = (
     Code(
         "height.level",
         "fail",
-        "Guard too low on a level leg",
-        "The top of the rail is lower over the walking surface than the code asks.",
-        "top of rail less walking surface, vertical, least over the posts of the leg",
-        "rail pieces, deck",
-        "guard.height.level of the rule set",
+        "Guard too low on a level leg, or a ramp's handrail out of its range",
+        "The top of the rail is lower over the walking surface than the code asks. A handrail "
+        "beside a ramp stands too low or too high over it.",
+        "top of rail less walking surface, vertical, least over the posts of the leg; top of "
+        "handrail likewise, at its ends",
+        "rail pieces, deck, handrail",
+        "guard.height.level of the rule set; handrail.height.min and handrail.height.max",
     ),
     Code(
         "height.stair",
         "fail",
-        "Guard too low on a stair",
+        "Guard too low on a stair, or handrail out of its range",
         "The top of the rail is lower over the nosings than the code asks for the open side of a "
-        "stair.",
-        "top of rail over each nosing, vertical, the least of them",
-        "rail pieces, treads and upper floor",
-        "guard.height.stair of the rule set",
+        "stair. A handrail stands too low or too high over them.",
+        "top of rail over each nosing, vertical, the least of them; top of handrail likewise, the "
+        "least and the greatest",
+        "rail pieces, handrail, treads and upper floor",
+        "guard.height.stair of the rule set; handrail.height.min and handrail.height.max",
     ),
     Code(
         "opening.level",
@@ -129,6 +132,66 @@ _ALL = (
         "the triangle: y lowest axis over the tread, p pitch, c clear distance to the nosing",
         "posts, base plates, treads, lowest cable",
         "practice.cable-tread-clearance and opening.triangle of the rule set",
+    ),
+    Code(
+        "handrail.required",
+        "fail",
+        "A flight without a handrail",
+        "A flight of this many risers needs a handrail on one side at least: one beside the guard, "
+        "one fitted elsewhere, or a guard whose own rail a hand closes round at the height of a "
+        "handrail. A note where the spec asks for none.",
+        "handrails beside the flight, counted; a section of the guard's rail against perimeter and "
+        "greatest measure across",
+        "treads, handrail pieces, rail pieces, handrail of the spec",
+        "1, from handrail.risers of the rule set on",
+    ),
+    Code(
+        "handrail.grip",
+        "fail",
+        "A handrail too thin or too thick",
+        "A hand does not close round a bar outside these diameters.",
+        "diameter of the handrail",
+        "handrail pieces",
+        "handrail.diameter.min and handrail.diameter.max of the rule set",
+    ),
+    Code(
+        "handrail.clearance",
+        "fail",
+        "No room for a hand behind the handrail",
+        "A post, rail or spacer stands too near to the handrail along its way.",
+        "level distance square to the leg, least over what stands beside the pitched pieces",
+        "handrail pieces, posts, rail pieces, spacers",
+        "handrail.clearance.min of the rule set",
+    ),
+    Code(
+        "handrail.short",
+        "fail",
+        "A handrail that does not reach over the whole flight",
+        "The handrail ends behind the first or before the last riser.",
+        "from the first nosing to the upper end of the pitched axis, and from its lower end to the "
+        "last nosing, level; the greater of the two, negative where it reaches beyond",
+        "handrail pieces, treads and upper floor",
+        "handrail.short.max of the rule set",
+    ),
+    Code(
+        "handrail.return",
+        "warn",
+        "An open end of a handrail",
+        "An end of the handrail stands off from the guard or wall that it should return to, so "
+        "that a sleeve or strap can catch on it.",
+        "least distance of the cut face from a post, rail or wall",
+        "handrail pieces, posts, rail pieces, walls",
+        "handrail.return-gap of the rule set",
+    ),
+    Code(
+        "handrail.brackets",
+        "warn",
+        "Handrail brackets too far apart",
+        "Brackets stand on posts, so that long bays leave the handrail without support.",
+        "along the pitch from one place where the handrail is held to the next: a bracket that "
+        "bears under it, a return that ends on a post or rail",
+        "handrail pieces and brackets, posts",
+        "handrail.bracket_spacing of the spec",
     ),
     Code(
         "miter.twist",
