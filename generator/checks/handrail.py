@@ -61,18 +61,19 @@ def _required(job: Job, view: LegView, flight: list[Step], mains: list[Bar]) -> 
     """One handrail at least beside a flight of so many risers; a note where none is asked for."""
     limit = job.rules.limit("handrail.risers")
     marks = view.assembly.by_mark
-    # One more than treads: the last riser leads to the lower floor.
-    risers = sum(1 for mark in view.leg.surfaces if marks[mark].kind == "tread") + 1
-    if risers < limit.value:
+    treads = [mark for mark in view.leg.surfaces if marks[mark].kind == "tread"]
+    # The last riser leads to the lower floor.
+    risers = len(treads) + 1
+    if not treads or risers < limit.value:
         return
     elsewhere = job.handrail is not None and job.handrail.elsewhere
     count = 1 if mains or elsewhere or _graspable_guard(job, view, flight) else 0
     yield Outcome(
         "handrail.required",
-        (view.leg.label,),
+        (treads[0], treads[-1]),
         float(count),
-        Bound(1.0, "at least", "count", limit.clause, limit.edition, limit.verified),
-        f"a flight of {risers} risers needs a handrail on one side at least; the guard's rail is "
+        Bound(1.0, "at least", "", limit.clause, limit.edition, limit.verified),
+        f"{view.leg.label}: a flight of {risers} risers needs a handrail on one side at least; the guard's rail is "
         "none, and the spec names no other",
         "give a handrail (handrail: {}), or say handrail: elsewhere where one is fitted on the "
         "other side",
