@@ -229,7 +229,7 @@ _ALL = (
         "A cable that turns too often",
         "A cable led on through corners loses tension by friction at every post it bends round.",
         "sum of the turns of the legs that the cable passes",
-        "cables",
+        "cables, legs that they pass",
         "practice.cable-turn.total of the rule set",
     ),
     Code(
@@ -239,7 +239,7 @@ _ALL = (
         "Long cables take more stretch out of the thread, and led round corners they cannot be "
         "tensioned evenly.",
         "route between the inner faces of the two end posts",
-        "cables",
+        "cables, posts that hold their ends",
         "practice.cable-length.straight and .turned of the rule set",
     ),
     Code(

@@ -118,7 +118,7 @@ class _RunRails:
         return self._pair(k, after, corner, apart)
 
     def _in_line(self, k: int, after: int) -> _Meeting:
-        """The two top lines meet; a fall before an upper nosing is taken there instead (G)."""
+        """The two top lines meet; unequal heights at an upper nosing change there instead (G)."""
         a, b = self.path.legs[k], self.path.legs[after]
         line_a, line_b = self.lines[k], self.lines[after]
         rise = line_b.top_at_station(0.0)[2] - line_a.top_at_station(a.length_mm)[2]
@@ -130,10 +130,8 @@ class _RunRails:
         if abs(a.slope - b.slope) < 1e-12:
             return self._plumb_drop(k, after)
         ahead = rise / (a.slope - b.slope)
-        over_floor = (ahead < -_SAME_MM and b.flight and b.slope < 0) or (
-            ahead > _SAME_MM and a.flight and a.slope > 0
-        )
-        if over_floor:
+        at_upper_nosing = (b.flight and b.slope < 0) or (a.flight and a.slope > 0)
+        if at_upper_nosing and abs(ahead) > _SAME_MM:
             return self._eased(k, after)
         point = line_b.top_at_station(ahead)
         return _Meeting(*miter_cuts(line_a, line_b, point))
@@ -145,7 +143,7 @@ class _RunRails:
         return _Meeting(plumb_cut(self.lines[k], length, on), plumb_cut(self.lines[after], 0.0, on))
 
     def _eased(self, k: int, after: int) -> _Meeting:
-        """A higher level rail over a lower pitched one: the drop at the nosing, or an easing."""
+        """Unequal heights at an upper nosing: the drop there, or an easing on the stair."""
         if self.job.guard.transition != "easing":
             return self._plumb_drop(k, after)
         reach = self.job.guard.easing_mm
