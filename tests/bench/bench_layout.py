@@ -2,8 +2,8 @@
 
     python tests/bench/bench_layout.py
 
-The floor is n log n from the time of 200 posts, so that start-up counts little. The exit status is 1
-where 2,000 posts take longer than 0.2 s or the growth is more than twice that floor.
+The floor is n log n from the time of 200 posts, so that start-up counts little. The exit status is
+1 where 2,000 posts take longer than 0.2 s or the growth is more than twice that floor.
 """
 
 from __future__ import annotations
@@ -14,14 +14,12 @@ import time
 from dataclasses import replace
 from pathlib import Path
 
-ROOT = Path(__file__).resolve().parents[2]
-sys.path.insert(0, str(ROOT))
-
 from generator.layout import layout
 from generator.spec import read_job
 from generator.spec.job import Job, Level, Turn
 from generator.units import INCH_MM
 
+ROOT = Path(__file__).resolve().parents[2]
 SIZES = (20, 200, 2_000, 20_000)
 LIMIT_S = 0.2
 LIMIT_GROWTH = 2.0
