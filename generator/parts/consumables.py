@@ -10,11 +10,14 @@ from generator.spec.job import Job
 
 _JOINED = ("joint on post", "miter")
 _ON_BRACKET = "joint on bracket"
+# Of a handrail bracket: two into the post, two up into the handrail. Common practice, no source.
+_SCREWS_HELD = 4
 
 
 def consumables(job: Job, parts: Sequence[Part]) -> tuple[Consumable, ...]:
     """One line an item, those of none left out."""
     counts = Counter(part.kind for part in parts)
+    arms = counts["handrail-bracket"]
     bracket, anchor, rail = job.system.bracket, job.system.anchor, job.system.rail.name
     ends, held = (_ends(parts, kind) for kind in ("rail", "handrail"))
     butts = ends["plumb butt"] + ends["butt"]
@@ -25,8 +28,9 @@ def consumables(job: Job, parts: Sequence[Part]) -> tuple[Consumable, ...]:
     found = [
         Consumable(
             f"screw {bracket.screw}",
-            f"bracket to post and rail, {bracket.screws} a bracket",
-            bracket.screws * counts["bracket"],
+            f"bracket to post and rail, {bracket.screws} a bracket"
+            + (f"; handrail bracket, {_SCREWS_HELD} a bracket" if arms else ""),
+            bracket.screws * counts["bracket"] + _SCREWS_HELD * arms,
         ),
         Consumable(
             f"washer for {anchor.name}",
@@ -37,11 +41,6 @@ def consumables(job: Job, parts: Sequence[Part]) -> tuple[Consumable, ...]:
         Consumable(f"end bracket for {rail}", "rail end to a post's face or a rail", butts),
         Consumable(f"connector for {rail} at a plumb drop", "rail over the nosing", drops // 2),
         Consumable(f"end cap for {rail}", "closes a rail end", caps),
-        Consumable(
-            f"screw {bracket.screw}",
-            "handrail bracket to post and handrail, 4 a bracket",
-            4 * counts["handrail-bracket"],
-        ),
         Consumable(
             "flange for a handrail's end",
             "return to a post's face, a rail's side or a wall",
