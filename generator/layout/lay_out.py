@@ -144,7 +144,7 @@ class _Sites:
         tread, flight = spots.treads[n], spots.line.flight
         if tread is None or flight is None:
             return None
-        return flight.nosing_t(tread) - flight.down(spots.stations[n])
+        return round(flight.nosing_t(tread) - flight.down(spots.stations[n]), 9)
 
     def _rail_over(self, k: int, n: int, point: Vec3) -> _Over:
         """The highest rail over a post, of the leg or legs that end at it."""

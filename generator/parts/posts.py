@@ -95,8 +95,13 @@ class PostBuilder:
     def _drilled(
         self, site: PostSite, place: Frame, crossings: Sequence[Crossing]
     ) -> tuple[tuple[DrilledHole, ...], tuple[Hole, ...]]:
-        axes = tuple(_rounded(axis) for axis in post_axes(place, crossings))
-        key = (axes, site.fixed, site.mount, base_lift(self.job, site))
+        axes = tuple(post_axes(place, crossings))
+        key = (
+            tuple(_rounded(axis) for axis in axes),
+            site.fixed,
+            site.mount,
+            base_lift(self.job, site),
+        )
         if key not in self._patterns:
             self._patterns[key] = self._drill(site, axes)
         return self._patterns[key]
