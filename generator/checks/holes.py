@@ -9,6 +9,7 @@ from itertools import pairwise
 from generator.checks.outcome import Bound, Outcome, fine
 from generator.geometry import Vec3, dot, sub
 from generator.parts.assembly import Assembly, CableDetail, Part, PostDetail, detail_of
+from generator.parts.report import Edit
 from generator.parts.shapes import Hole, Prism, Route
 
 _EPS_MM = 1e-6
@@ -35,7 +36,8 @@ def _run_out(assembly: Assembly) -> Iterator[Outcome]:
             seen[shape],
             Bound(0.0, "at least", "mm", "holes lie within the post", "geometry", True),
             f"a hole runs out of {post.mark} by {fine(assembly.job, -seen[shape])}",
-            "two posts at the corner (corner: pair), or fewer rows",
+            "two posts at the corner (corner: pair), fewer rows, or a raked post top",
+            (Edit("guard.post_top", "raked"),) if assembly.job.guard.post_top == "square" else (),
         )
 
 

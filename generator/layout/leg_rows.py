@@ -189,11 +189,16 @@ class _RowPlanner:
     ceiling_mm: float
 
     def rows(self, shift_mm: float) -> tuple[float, ...]:
-        first = self._lowest_axis() + shift_mm
-        spacing = self.job.guard.cable_spacing_mm
-        if self.spots.line.flight and self.job.guard.stair_spacing == "square":
-            spacing *= self._stretch()
-        return row_heights(self.job, first, self._under_rail(), 1.0 / self._stretch(), spacing)
+        """Rows with the lowest axis moved; evenly spread ones keep their spacing as they move."""
+        guard, stretch = self.job.guard, self._stretch()
+        spacing = guard.cable_spacing_mm
+        if self.spots.line.flight and guard.stair_spacing == "square":
+            spacing *= stretch
+        first, under = self._lowest_axis(), self._under_rail()
+        if guard.rows == "even":
+            spread = row_heights(self.job, first, under, 1.0 / stretch, spacing)
+            return tuple(row + shift_mm for row in spread)
+        return row_heights(self.job, first + shift_mm, under, 1.0 / stretch, spacing)
 
     def fit(self, rows: Sequence[float]) -> bool:
         """Whether moved rows still keep the openings below and above, and clear the base plates."""
