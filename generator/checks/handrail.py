@@ -73,8 +73,8 @@ def _required(job: Job, view: LegView, flight: list[Step], mains: list[Bar]) -> 
         (treads[0], treads[-1]),
         float(count),
         Bound(1.0, "at least", "", limit.clause, limit.edition, limit.verified),
-        f"{view.leg.label}: a flight of {risers} risers needs a handrail on one side at least; the guard's rail is "
-        "none, and the spec names no other",
+        f"{view.leg.label}: a flight of {risers} risers needs a handrail on one side at least; the "
+        "guard's rail is none, and the spec names no other",
         "give a handrail (handrail: {}), or say handrail: elsewhere where one is fitted on the "
         "other side",
         severity="fail" if job.handrail else "note",
@@ -82,7 +82,7 @@ def _required(job: Job, view: LegView, flight: list[Step], mains: list[Bar]) -> 
 
 
 def _graspable_guard(job: Job, view: LegView, flight: list[Step]) -> bool:
-    """Whether the guard's own rail is a handrail of Type I at the height of one."""
+    """Whether the guard's rail is one of Type I, at a handrail's height over every nosing."""
     rails = [view.assembly.by_mark[mark] for mark in view.leg.rails]
     if not rails or not all(graspable(job, rail) for rail in rails):
         return False
@@ -249,7 +249,7 @@ def _closed(job: Job, view: LegView, end: OpenEnd) -> tuple[Edit, ...]:
     guard, handrail = job.guard, job.handrail
     height = guard.stair_height_mm if view.leg.kind == "stair" else guard.height_mm
     low, high = (job.rules.limit(f"handrail.height.{side}").value for side in ("min", "max"))
-    if handrail is None or not low <= height <= high:
+    if handrail is None or not view.rails or not low <= height <= high:
         return ()
     edits = []
     if abs(handrail.height_mm - height) > 1e-6:
