@@ -10,7 +10,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from generator.checks.distance import segment_to_polygon
 from generator.checks.view import LegView
 from generator.geometry import EndPlane, Vec2, Vec3, cross, dot, heading, left_of, norm, sub
 from generator.parts.assembly import Kind, Part
@@ -195,17 +194,39 @@ def _face(bar: Bar, cut: EndPlane) -> list[Vec3]:
 
 
 def prism_distance(part: Part, point: Vec3) -> float:
-    """Distance of a point to a straight part of convex section, 0 within it; rounding left out."""
+    """Distance of a point to a straight part of convex section, 0 within it; rounding left out.
+
+    To the sides along their own level, to an end along its normal. Past the edge of a sloped end it
+    is the distance to the point of that edge abreast: never less than the true one.
+    """
     shape = part.shape
     assert isinstance(shape, Prism)
     x, y, z = part.place.local(point)
     corners = shape.section.outer.corners
-    aside = max(segment_to_polygon((x, y), (x, y), corners)[0], 0.0)
-    beyond = max(
-        (sign * (z - cut.at(x, y))) / math.hypot(1.0, cut.slope_x, cut.slope_y)
-        for sign, cut in ((-1.0, shape.start), (1.0, shape.end))
-    )
-    return math.hypot(aside, max(beyond, 0.0))
+    a, b = _nearest((x, y), corners)
+    level = min(max(z, shape.start.at(a, b)), shape.end.at(a, b))
+    found = [math.dist((x, y, z), (a, b, level))]
+    for sign, cut in ((-1.0, shape.start), (1.0, shape.end)):
+        lean = math.hypot(1.0, cut.slope_x, cut.slope_y)
+        out = sign * (z - cut.at(x, y)) / lean
+        foot = (x + sign * out * cut.slope_x / lean, y + sign * out * cut.slope_y / lean)
+        if out >= 0.0 and math.dist(foot, _nearest(foot, corners)) < 1e-9:
+            found.append(out)
+    return min(found)
+
+
+def _nearest(p: Vec2, corners: tuple[Vec2, ...]) -> Vec2:
+    """The point of a convex outline, counter-clockwise, nearest to a point; itself within."""
+    sides = list(zip(corners, corners[1:] + corners[:1], strict=True))
+    if all((b[0] - a[0]) * (p[1] - a[1]) >= (b[1] - a[1]) * (p[0] - a[0]) for a, b in sides):
+        return p
+    return min((_on_side(p, a, b) for a, b in sides), key=lambda foot: math.dist(p, foot))
+
+
+def _on_side(p: Vec2, a: Vec2, b: Vec2) -> Vec2:
+    u, w = (b[0] - a[0], b[1] - a[1]), (p[0] - a[0], p[1] - a[1])
+    t = min(max((u[0] * w[0] + u[1] * w[1]) / (u[0] ** 2 + u[1] ** 2), 0.0), 1.0)
+    return (a[0] + u[0] * t, a[1] + u[1] * t)
 
 
 def stems(view: LegView, mains: list[Bar]) -> list[tuple[float, str]]:
