@@ -6,12 +6,14 @@ from collections.abc import Iterable
 
 from generator.layout.model import Layout, LegLayout, RunLayout
 from generator.parts.assembly import Assembly, CableDetail, LegLine, Part
+from generator.parts.blocking import BlockingBuilder
 from generator.parts.cables import CableBuilder
 from generator.parts.consumables import consumables
 from generator.parts.handrails import HandrailBuilder
 from generator.parts.posts import Crossing, PostBuilder
 from generator.parts.rails import RailBuilder, SpacerBuilder
 from generator.parts.reference import ReferenceBuilder
+from generator.parts.structure import StructureBuilder
 from generator.spec.job import Side
 
 
@@ -39,6 +41,8 @@ class _Builder:
         self.cables = CableBuilder(job, layout.posts)
         self.handrails = HandrailBuilder(job, layout.posts)
         self.reference = ReferenceBuilder(job)
+        self.structure = StructureBuilder(job)
+        self.blocking = BlockingBuilder(job)
         self._crossings = crossings(layout)
 
     def run(self, run: RunLayout) -> tuple[list[Part], list[LegLine]]:
@@ -70,6 +74,8 @@ class _Builder:
                 if isinstance(part.detail, CableDetail) and number in part.detail.legs
             ]
             lines.append(_leg_line(leg, run.run.deck, [*rails, *spacers, *passing], beside))
+        framing = list(self.structure.parts(run, surfaces))
+        parts += [*framing, *self.blocking.parts(run, parts, framing)]
         return parts, lines
 
 

@@ -29,8 +29,10 @@ class ReferenceBuilder:
     def __init__(self, job: Job) -> None:
         self.job = job
         self._counts: dict[str, int] = {}
+        self._depths: dict[str, float] = {}
 
     def parts(self, run: RunLayout) -> Iterator[Part]:
+        self._depths[run.run.id] = _deck_depth(run)
         for k, leg in enumerate(run.legs):
             before, after = _neighbours(run, k)
             if leg.line.flight:
@@ -46,7 +48,7 @@ class ReferenceBuilder:
 
     def _deck(self, leg: LegLayout, before: LegLayout | None, after: LegLayout | None) -> Part:
         line = leg.line
-        depth = _DECK_DEPTH_MM * line.side
+        depth = self._depth(line) * line.side
         start = _inner_station(before, line, depth, at_start=True)
         end = max(_inner_station(after, line, depth, at_start=False), start + 1.0)
         plan = ((0.0, 0.0), (line.length_mm, 0.0), (end, depth), (start, depth))
@@ -54,11 +56,15 @@ class ReferenceBuilder:
         name = "ramp" if line.kind == "ramp" else "deck"
         return self._slab("D", "deck", name, line, plan, line.origin[2], thickness, line.slope)
 
+    def _depth(self, line: PathLeg) -> float:
+        """How deep the deck is shown: less where the path bends so that it would not fit."""
+        return self._depths.get(line.run, _DECK_DEPTH_MM)
+
     def _threshold(self, leg: LegLayout, after: LegLayout) -> Part:
         """The deck goes on through an opening."""
         line = leg.line
         width = dot(sub(after.line.origin, line.end), line.travel)
-        depth = _DECK_DEPTH_MM * line.side
+        depth = self._depth(line) * line.side
         near, far = line.length_mm, line.length_mm + width
         plan = ((near, 0.0), (far, 0.0), (far, depth), (near, depth))
         thickness = decking_mm(self.job)
@@ -97,12 +103,18 @@ class ReferenceBuilder:
             yield self._slab("G", "floor", "lower floor", line, plan, z, _FLOOR_THICKNESS_MM)
 
     def _risers(self, line: PathLeg, width: float) -> Iterator[Part]:
-        """Boards under every nosing of a closed stair, from one tread to the underside above."""
+        """Boards under every nosing of a closed stair, from one tread to the underside above.
+
+        Where the framing is known, its rim or fascia closes the uppermost step.
+        """
         flight = line.flight
         assert flight is not None
         if self._spec(line).open_risers:
             return
+        framed = self.job.structure is not None and self.job.structure.joists is not None
         for k, (t, z) in enumerate(flight.nosings):
+            if framed and not k:
+                continue
             face = t - flight.overhang_mm
             plan = self._across(line, face - _RISER_MM, face, width)
             foot = flight.tread_z(k + 1) if k < flight.treads else flight.floor_z_mm
@@ -180,6 +192,22 @@ def _neighbours(run: RunLayout, k: int) -> tuple[LegLayout | None, LegLayout | N
     before = run.legs[k - 1] if k or closed else None
     after = run.legs[(k + 1) % (last + 1)] if k < last or closed else None
     return before, after
+
+
+def _deck_depth(run: RunLayout) -> float:
+    """The depth of deck that every leg of a run has room for between its bends."""
+    depth = _DECK_DEPTH_MM
+    for k, leg in enumerate(run.legs):
+        line = leg.line
+        if line.flight:
+            continue
+        before, after = _neighbours(run, k)
+        # Both inner corners together may take what the leg is long, less a little.
+        taken = _inner_station(before, line, line.side, at_start=True)
+        taken += line.length_mm - _inner_station(after, line, line.side, at_start=False)
+        if taken > 0.0:
+            depth = min(depth, 0.95 * line.length_mm / taken)
+    return depth
 
 
 def _inner_station(
