@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
 
 from generator.checks.access import check_access
@@ -51,17 +52,30 @@ def run_checks(assembly: Assembly) -> Report:
     outcomes = [outcome for check in JOB_CHECKS for outcome in check(assembly)]
     measures += [outcome.measure() for outcome in outcomes]
     findings += _with_causes(outcomes)
-    findings.sort(key=lambda f: (-SEVERITIES.index(f.severity), f.code, f.where))
+    findings.sort(key=lambda f: (-SEVERITIES.index(f.severity), f.code, _in_order(f.where)))
     return Report(tuple(findings), tuple(measures))
+
+
+def _in_order(where: tuple[str, ...]) -> list[list[tuple[int, str]]]:
+    """Marks as people count them: P9 before P10."""
+    return [
+        [(int(piece), "") if piece.isdigit() else (-1, piece) for piece in re.split(r"(\d+)", mark)]
+        for mark in where
+    ]
 
 
 def _with_causes(outcomes: list[Outcome]) -> Iterator[Finding]:
     """Findings of a leg; one that another brings about becomes a note that names it (design 6)."""
     reported = [o for o in outcomes if not o.passed or o.bound.sense == "none"]
-    # A setback too large carries the cable, set from the tread, into the nosings.
-    set_too_far = any(o.code == "setback.stair" and o.bound.sense == "at most" for o in reported)
+    setbacks = [o for o in reported if o.code == "setback.stair"]
+    # Too far back, the cable, set from the tread, runs into the nosings; too near, it rises and
+    # the triangle under it opens.
+    caused = {
+        "clash.cable-tread": any(o.bound.sense == "at most" for o in setbacks),
+        "opening.triangle": any(o.bound.sense == "at least" for o in setbacks),
+    }
     for outcome in reported:
         finding = outcome.finding()
-        if outcome.code == "clash.cable-tread" and set_too_far:
+        if caused.get(outcome.code):
             finding = caused_by(finding, "setback.stair")
         yield finding

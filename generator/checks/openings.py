@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from itertools import pairwise, product
 
 from generator.checks.outcome import Bound, Outcome, fine, round_down, rule_bound, shop, worst
-from generator.checks.view import CableLine, LegView, Line, Stand, Surface
+from generator.checks.view import CableLine, LegView, Line, RailLine, Stand, Surface
 from generator.parts.report import Edit
 from generator.spec.job import Job
 
@@ -47,6 +47,7 @@ def _between(job: Job, view: LegView, bound: Bound, code: str) -> Iterator[Outco
     tops = [panel[-1] for panel in view.panels()]
     for top, rail in product(tops, view.rails):
         gap = _under_rail(top, rail.underside)
+        remedy, edits = _close_under_rail(job, top, rail, bound.value)
         yield Outcome(
             code,
             (top.mark, rail.mark),
@@ -54,9 +55,25 @@ def _between(job: Job, view: LegView, bound: Bound, code: str) -> Iterator[Outco
             bound,
             f"the clear gap between {top.mark} and the rail is {fine(job, gap)}; a sphere of "
             f"{shop(job, bound.value)} passes",
-            "add a row of cables, or spread them: rows: even",
-            (Edit("guard.rows", "even"),),
+            remedy,
+            edits,
         )
+
+
+def _close_under_rail(
+    job: Job, top: CableLine, rail: RailLine, limit: float
+) -> tuple[str, tuple[Edit, ...]]:
+    """What closes the gap under a rail: no easing, rows spread, or cables closer together."""
+    if abs(rail.underside.slope - top.axis.slope) > 1e-9:
+        edits = (Edit("guard.transition", "plumb"),) if job.guard.transition != "plumb" else ()
+        return "drop the rail plumb at the nosing, or bring the two heights together", edits
+    closer = round_down(job, limit - 1e-3)
+    if job.guard.cable_spacing_mm > closer:
+        words = f"space the cables {shop(job, closer)} apart or less"
+        return words, (Edit("guard.cable_spacing", shop(job, closer)),)
+    if job.guard.rows == "pitch":
+        return "add a row of cables, or spread them: rows: even", (Edit("guard.rows", "even"),)
+    return "two posts at the corner (corner: pair), so that each leg has its own rows", ()
 
 
 def _under_rail(cable: CableLine, underside: Line) -> float:
@@ -130,7 +147,10 @@ def _triangles(job: Job, view: LegView) -> Iterator[Outcome]:
         if not lowest.axis.start_mm <= min(nose, lower_nose) <= lowest.axis.end_mm:
             continue
         size = triangle_sphere(upper, lower, nose, lower_nose, lowest)
-        shift = round_down(job, job.guard.bottom_gap_mm - (size - bound.value) - 1e-3)
+        # The sphere grows with the height of the cable square to the nosing line (reference 7).
+        grows = triangle_growth(upper, lower, nose, lower_nose) * lowest.axis.cosine
+        lower_by = (size - bound.value) / grows
+        shift = round_down(job, job.guard.bottom_gap_mm - lower_by - 1e-3)
         yield Outcome(
             "opening.triangle",
             (upper.mark, lower.mark, lowest.mark),
@@ -152,18 +172,27 @@ def triangle_sphere(
     included); its circle touches both and the nosing line: R + G - H. Lifted by e square to that
     line the triangle grows in proportion (reference.md section 7).
     """
-    riser = upper.top_mm - lower.top_mm
-    going = abs(lower_nose - nose)
-    overhang = abs(_back_edge(lower, lower_nose) - nose)
-    # With an overhang the legs G + o and (G + o) tan p bound the true profile from above.
-    slope = riser / going
-    run = going + overhang
-    rise = run * slope
-    hypotenuse = math.hypot(rise, run)
-    height = rise * run / hypotenuse
+    rise, run = _triangle_legs(upper, lower, nose, lower_nose)
     over = cable.axis.at(nose) - upper.top_mm
     e = over * cable.axis.cosine - cable.radius_mm
-    return (rise + run - hypotenuse) * (1.0 + e / height)
+    at_line = rise + run - math.hypot(rise, run)
+    return at_line + e * triangle_growth(upper, lower, nose, lower_nose)
+
+
+def triangle_growth(upper: Surface, lower: Surface, nose: float, lower_nose: float) -> float:
+    """Growth of that sphere for a unit of e: (R + G - H) / h, h the triangle's height over H."""
+    rise, run = _triangle_legs(upper, lower, nose, lower_nose)
+    hypotenuse = math.hypot(rise, run)
+    return (rise + run - hypotenuse) * hypotenuse / (rise * run)
+
+
+def _triangle_legs(
+    upper: Surface, lower: Surface, nose: float, lower_nose: float
+) -> tuple[float, float]:
+    """(R, G): with an overhang o, G + o and (G + o) tan p bound the true profile from above."""
+    slope = (upper.top_mm - lower.top_mm) / abs(lower_nose - nose)
+    run = abs(lower_nose - nose) + abs(_back_edge(lower, lower_nose) - nose)
+    return run * slope, run
 
 
 def _back_edge(step: Surface, nosing: float) -> float:

@@ -97,7 +97,7 @@ class _RowSearch:
             if self._left <= 0:
                 return None
             self._left -= 1
-            offered = dict(zip(group, self._rows(group, shift), strict=True))
+            offered = self._offer(group, shift)
             if self._clear(offered, meetings) and self._fit(offered):
                 return offered
         return None
@@ -109,13 +109,16 @@ class _RowSearch:
         others = {k: heights for k, heights in rows.items() if k not in before}
         meetings = self._meetings(before, others)
         for shift in self.shifts[1:]:
-            offered = dict(zip(before, self._rows(before, shift), strict=True))
+            offered = self._offer(before, shift)
             if not (self._clear(offered, meetings) and self._fit(offered)):
                 continue
             found = self._place(group, others | offered)
             if found is not None:
                 return offered | found
         return None
+
+    def _offer(self, group: list[int], shift: float) -> dict[int, tuple[float, ...]]:
+        return {k: self.planners[k].rows_under_ceiling(shift) for k in group}
 
     def _rows(self, group: list[int], shift: float) -> list[tuple[float, ...]]:
         return [self.planners[k].rows(shift) for k in group]
@@ -200,6 +203,11 @@ class _RowPlanner:
             return tuple(row + shift_mm for row in spread)
         return row_heights(self.job, first + shift_mm, under, 1.0 / stretch, spacing)
 
+    def rows_under_ceiling(self, shift_mm: float) -> tuple[float, ...]:
+        """The same without those that are too high for the shared post; `fit` checks the gap."""
+        rows = self.rows(shift_mm)
+        return tuple(row for row in rows if row <= self.ceiling_mm) or rows[:1]
+
     def fit(self, rows: Sequence[float]) -> bool:
         """Whether moved rows still keep the openings below and above, and clear the base plates."""
         job, spots = self.job, self.spots
@@ -218,7 +226,8 @@ class _RowPlanner:
         if rows[-1] > self.ceiling_mm:
             return False
         top_gap = (self._under_rail() - rows[-1]) / self._stretch() - radius
-        return top_gap < job.rules.limit("opening.level").value
+        limit = "opening.stair" if spots.line.flight else "opening.level"
+        return top_gap < job.rules.limit(limit).value
 
     def _lowest_axis(self) -> float:
         """Over the reference line, vertical (geometry.md D, E)."""
