@@ -116,9 +116,13 @@ class CableDetail:
 
 @dataclass(frozen=True, slots=True)
 class TreadDetail:
-    """`number` counts from 1 below the upper floor."""
+    """`number` counts from 1 below the upper floor.
+
+    `deviation_mm` is how far its nosing lies below the one straight line that the guard follows.
+    """
 
     number: int
+    deviation_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

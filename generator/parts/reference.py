@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from generator.geometry import EndPlane, Vec2, cosd, dot, sind, sub, upright
-from generator.layout.model import LegLayout, PathLeg, RunLayout
+from generator.layout.model import Flight, LegLayout, PathLeg, RunLayout
 from generator.layout.path import turn_between
 from generator.parts.assembly import Kind, Part, TreadDetail
 from generator.parts.bases import decking_mm
@@ -87,7 +87,7 @@ class ReferenceBuilder:
                 plan,
                 flight.tread_z(k),
                 flight.thickness_mm,
-                detail=TreadDetail(k),
+                detail=TreadDetail(k, _below_line(flight, k)),
             )
         yield from self._risers(line, width)
         upper, lower = (before, after) if flight.sense == 1 else (after, before)
@@ -183,6 +183,12 @@ class ReferenceBuilder:
         shape = Prism(section, EndPlane(0.0, slope), EndPlane(thickness, slope))
         mark = f"{prefix}{self._counts[prefix]}"
         return Part(mark, kind, item, line.run, line.number, shape, place, mark, detail)
+
+
+def _below_line(flight: Flight, tread: int) -> float:
+    """A nosing's distance under the nosing line, plumb; noise of equal stairs is none."""
+    line = flight.nosing_line_z(flight.nosing_t(tread))
+    return round(line - flight.tread_z(tread), 9) + 0.0
 
 
 def _neighbours(run: RunLayout, k: int) -> tuple[LegLayout | None, LegLayout | None]:

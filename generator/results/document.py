@@ -14,6 +14,7 @@ from generator.parts.assembly import (
     Part,
     PostDetail,
     RailDetail,
+    TreadDetail,
     detail_of,
 )
 from generator.parts.legs import bays, edge_length, rows
@@ -34,6 +35,7 @@ from generator.results.models import (
     Results,
     SawSetting,
     Side,
+    TreadResult,
     WallHole,
 )
 
@@ -70,6 +72,24 @@ def _leg(assembly: Assembly, leg: LegLine) -> LegResult:
         pitch_deg=leg.pitch_deg,
         bays_mm=list(between),
         rows=rows(assembly, leg),
+        treads=[_tread(assembly.by_mark[mark]) for mark in _treads(assembly, leg)],
+    )
+
+
+def _treads(assembly: Assembly, leg: LegLine) -> list[str]:
+    """Marks of a stair's treads, from the top down."""
+    marks = [mark for mark in leg.surfaces if assembly.by_mark[mark].kind == "tread"]
+    return sorted(marks, key=lambda mark: detail_of(assembly.by_mark[mark], TreadDetail).number)
+
+
+def _tread(part: Part) -> TreadResult:
+    detail = detail_of(part, TreadDetail)
+    if not isinstance(part.shape, Prism):
+        raise TypeError(f"{part.mark} is no slab")
+    return TreadResult(
+        tread=detail.number,
+        z_mm=part.place.origin[2] + part.shape.end.z_mm,
+        deviation_mm=detail.deviation_mm,
     )
 
 

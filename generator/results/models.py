@@ -42,6 +42,16 @@ class JobHead(_Model):
     )
 
 
+class TreadResult(_Model):
+    """One tread of a stair."""
+
+    tread: int = Field(description="Counts from 1 below the upper floor.")
+    z_mm: Number = Field(description="Its walking surface.")
+    deviation_mm: Number = Field(
+        description="How far its nosing lies below the straight line that the guard follows."
+    )
+
+
 class LegResult(_Model):
     """One straight leg of a run."""
 
@@ -56,6 +66,7 @@ class LegResult(_Model):
     pitch_deg: Number = Field(description="Down negative.")
     bays_mm: list[Number] = Field(description="Post centre to post centre, along the pitch.")
     rows: int = Field(description="Cables above one another.")
+    treads: list[TreadResult] = Field(description="Of a stair, from the top down; else none.")
 
 
 class WallHole(_Model):
