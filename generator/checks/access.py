@@ -1,14 +1,16 @@
-"""`anchor.access`: room to turn a wrench on the nut of a cable's end beside a wall."""
+"""Room before a wall: `anchor.access` for a wrench at cable ends, `clash.parts` for the rail."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-from generator.checks.outcome import Outcome, fine, round_up, rule_bound, shop
-from generator.geometry import Vec3, cross, dot, sub
+from generator.checks.outcome import Bound, Outcome, fine, round_up, rule_bound, shop
+from generator.geometry import Vec3, cross, dot, scale, sub
 from generator.parts.assembly import Assembly, Part
+from generator.parts.measure import rail_lengths
 from generator.parts.report import Edit
 from generator.parts.shapes import Prism, Turned
+from generator.spec.job import Job
 
 
 def check_access(assembly: Assembly) -> Iterator[Outcome]:
@@ -35,13 +37,64 @@ def check_access(assembly: Assembly) -> Iterator[Outcome]:
         )
 
 
+def check_rail_at_walls(assembly: Assembly) -> Iterator[Outcome]:
+    """Yields the gap of every rail that ends before a wall, against its own growth in heat."""
+    job = assembly.job
+    for wall in assembly.of_kind("wall"):
+        leg = next(leg for leg in assembly.legs if (leg.run, leg.number) == (wall.run, wall.leg))
+        rails = [assembly.by_mark[mark] for mark in leg.rails]
+        gaps = [(gap, r.mark) for r in rails if (gap := _rail_gap(r, wall)) is not None]
+        if not gaps:
+            continue
+        gap, mark = min(gaps)
+        growth = _growth(job, rails)
+        need = round_up(job, job.guard.run_on_mm - (growth - gap)) if growth > gap else 0.0
+        yield Outcome(
+            "clash.parts",
+            (mark, wall.mark),
+            gap,
+            Bound(growth, "at least", "mm", "growth of the rail in heat", "mechanics", True),
+            f"{mark} ends {fine(job, gap)} before {wall.mark} and may grow by "
+            f"{fine(job, growth)} over its temperature range",
+            "let the rail run on less, or set the end post further off the wall",
+            (Edit("guard.run_on", shop(job, need)),) if need > 0.0 else (),
+            severity="fail" if gap < 0.0 else "warn",
+        )
+
+
+def _growth(job: Job, rails: list[Part]) -> float:
+    """Of the whole rail line of a leg, set in the middle of the range: alpha L dT / 2."""
+    name = job.system.rail.material
+    expansion = next((m.expansion_per_k for m in job.system.materials if m.name == name), 0.0)
+    return expansion * sum(rail_lengths(rail)[2] for rail in rails) * job.guard.temperature_k / 2
+
+
+def _rail_gap(rail: Part, wall: Part) -> float | None:
+    """From either end of a rail, on along its axis, to the wall."""
+    shape = rail.shape
+    assert isinstance(shape, Prism)
+    ends = ((shape.start.z_mm, -1.0), (shape.end.z_mm, 1.0))
+    gaps = [
+        gap
+        for z, way in ends
+        if (gap := _to_body(rail.place.point((0.0, 0.0, z)), scale(rail.place.z, way), wall))
+        is not None
+    ]
+    return min(gaps, default=None)
+
+
 def room_behind(fitting: Part, wall: Part) -> float | None:
     """From the tip of a stud, on along its axis, to the wall; None where it points elsewhere."""
-    shape, body = fitting.shape, wall.shape
+    shape = fitting.shape
     assert isinstance(shape, Turned)
-    assert isinstance(body, Prism)
     tip = fitting.place.point((0.0, 0.0, shape.steps[0].start_mm))
-    out = fitting.place.vector((0.0, 0.0, -1.0))
+    return _to_body(tip, scale(fitting.place.z, -1.0), wall)
+
+
+def _to_body(tip: Vec3, out: Vec3, wall: Part) -> float | None:
+    """Distance from a point along a direction to an upright body, None where it misses."""
+    body = wall.shape
+    assert isinstance(body, Prism)
     corners = [wall.place.point((x, y, 0.0)) for x, y in body.section.outer.corners]
     rooms = [
         room

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator
 
-from generator.checks.access import check_access
+from generator.checks.access import check_access, check_rail_at_walls
 from generator.checks.cables import check_cables
 from generator.checks.clash import check_cable_tread
 from generator.checks.handrail import check_handrail
@@ -28,6 +28,7 @@ JOB_CHECKS: tuple[Callable[[Assembly], Iterator[Outcome]], ...] = (
     check_cables,
     check_neighbours,
     check_access,
+    check_rail_at_walls,
     check_holes,
 )
 LEG_CHECKS: tuple[Callable[[Job, LegView], Iterator[Outcome]], ...] = (

@@ -255,10 +255,12 @@ _ALL = (
         "clash.parts",
         "fail",
         "Two parts in one place",
-        "Posts or their base plates overlap.",
-        "largest separation along a normal of a side of either plan; negative where they overlap",
-        "posts, base plates, side plates, standing posts",
-        "0, by geometry",
+        "Posts or their base plates overlap, or a rail ends so near to a wall that it has no room "
+        "to grow in heat (a warning).",
+        "largest separation along a normal of a side of either plan, negative where they overlap; "
+        "from the rail's end to the wall, against alpha L dT / 2",
+        "posts, base plates, side plates, standing posts; rails, walls, guard.temperature_range",
+        "0, by geometry; the rail's growth, by mechanics",
     ),
     Code(
         "clash.fittings",
