@@ -217,7 +217,10 @@ class _RowPlanner:
         most = job.rules.limit("opening.bottom").value
         for n, station in enumerate(spots.stations):
             over_floor = spots.line.reference_z(station) - spots.floor_z(n) + rows[0]
-            if over_floor < plate + stud + _OVER_PLATE_MM or over_floor - radius >= most:
+            if over_floor < plate + stud + _OVER_PLATE_MM:
+                return False
+            # At the foot of a stair the opening lies between riser and post, whatever the rows.
+            if spots.place(n) != "lower-floor" and over_floor - radius >= most:
                 return False
         if spots.line.flight:
             over_nosing = rows[0] / self._stretch() - radius
