@@ -173,6 +173,8 @@ def test_the_lowest_stair_cable_moved_up_opens_the_triangle_and_the_floor(assemb
     grown = (riser + tread - slope) * 0.6 * COS / (riser * tread / slope)
     (triangle,) = [f for f in run(up).findings if f.code == "opening.triangle"]
     assert (triangle.severity, triangle.cause) == ("note", "setback.stair")
+    assert triangle.measured is not None
+    assert triangle.limit is not None
     assert triangle.measured / INCH == pytest.approx(5.69346 + grown, abs=1e-5)
     assert triangle.limit / INCH == pytest.approx(6.0)  # IRC 2021 R312.1.3 exception 1
 

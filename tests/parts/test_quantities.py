@@ -64,7 +64,7 @@ def test_consumables_of_the_straight_leg(planned):
 
 
 def test_consumables_of_the_lake_deck(lake_deck):
-    # Eleven posts. Four ends of rail are closed: at the wall, two at the pair, the foot of the stair.
+    # Eleven posts. Four ends of rail are closed: at the wall, both of the pair, and the lowest.
     assert [(c.item, c.count) for c in lake_deck.assembly.consumables] == [
         ("screw stainless self-drilling screw, No. 12 x 3/4 in", 44),
         ("washer for through-bolt-3_8", 88),
