@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from generator.layout.chains import chains
+from generator.layout.model import Flight
 from generator.layout.path import Path, turn_between
 from generator.layout.rows import row_heights, shifts
 from generator.layout.spots import LegSpots
@@ -182,6 +183,14 @@ def _ceiling(job: Job, path: Path, legs: Sequence[LegSpots], k: int) -> float:
     return found
 
 
+def _triangle(flight: Flight, e_mm: float) -> float:
+    """Sphere through riser, tread and a cable e over the nosing line, square (reference.md 7)."""
+    run = flight.going_mm + flight.overhang_mm
+    rise = run * flight.slope
+    hypotenuse = math.hypot(rise, run)
+    return (rise + run - hypotenuse) * (1.0 + e_mm * hypotenuse / (rise * run))
+
+
 @dataclass(frozen=True, slots=True)
 class _RowPlanner:
     """Rows of one leg at any shift of the lowest axis."""
@@ -209,28 +218,45 @@ class _RowPlanner:
         return tuple(row for row in rows if row <= self.ceiling_mm) or rows[:1]
 
     def fit(self, rows: Sequence[float]) -> bool:
-        """Whether moved rows still keep the openings below and above, and clear the base plates."""
+        """Whether moved rows keep within the posts and break no limit that they kept unmoved."""
         job, spots = self.job, self.spots
-        radius = job.system.cable.diameter_mm / 2
         stud = job.system.fitting.stud_mm / 2
         plate = job.system.post.plate_thickness_mm if spots.line.mount == "deck" else 0.0
-        most = job.rules.limit("opening.bottom").value
-        for n, station in enumerate(spots.stations):
-            over_floor = spots.line.reference_z(station) - spots.floor_z(n) + rows[0]
-            if over_floor < plate + stud + _OVER_PLATE_MM:
-                return False
-            # At the foot of a stair the opening lies between riser and post, whatever the rows.
-            if spots.place(n) != "lower-floor" and over_floor - radius >= most:
-                return False
-        if spots.line.flight:
-            over_nosing = rows[0] / self._stretch() - radius
-            if over_nosing < job.rules.limit("practice.cable-tread-clearance").value:
-                return False
-        if rows[-1] > self.ceiling_mm:
+        within = all(
+            self._over_floor(n, rows) >= plate + stud + _OVER_PLATE_MM
+            for n in range(len(spots.stations))
+        )
+        if not within or rows[-1] > self.ceiling_mm:
             return False
+        return self._broken(rows) <= self._broken(self.rows(0.0))
+
+    def _broken(self, rows: Sequence[float]) -> set[str]:
+        """Limits of the rule set that these rows do not keep."""
+        spots, flight = self.spots, self.spots.line.flight
+        radius = self.job.system.cable.diameter_mm / 2
+        # At the foot of a stair the opening lies between riser and post, whatever the rows.
+        floors = [n for n in range(len(spots.stations)) if spots.place(n) == "floor"]
+        under = max((self._over_floor(n, rows) - radius for n in floors), default=0.0)
         top_gap = (self._under_rail() - rows[-1]) / self._stretch() - radius
-        limit = "opening.stair" if spots.line.flight else "opening.level"
-        return top_gap < job.rules.limit(limit).value
+        over_nosing = rows[0] / self._stretch() - radius
+        found = set()
+        if under >= self._limit("opening.bottom"):
+            found.add("opening.bottom")
+        if top_gap >= self._limit("opening.stair" if flight else "opening.level"):
+            found.add("opening.top")
+        if flight and over_nosing < self._limit("practice.cable-tread-clearance"):
+            found.add("clash.cable-tread")
+        if flight and _triangle(flight, over_nosing) >= self._limit("opening.triangle"):
+            found.add("opening.triangle")
+        return found
+
+    def _limit(self, key: str) -> float:
+        return self.job.rules.limit(key).value
+
+    def _over_floor(self, n: int, rows: Sequence[float]) -> float:
+        """Lowest axis over the walking surface at the n-th post."""
+        line = self.spots.line
+        return line.reference_z(self.spots.stations[n]) - self.spots.floor_z(n) + rows[0]
 
     def _lowest_axis(self) -> float:
         """Over the reference line, vertical (geometry.md D, E)."""
