@@ -59,6 +59,8 @@ _ANGLES = {
 }
 _NUMBERS = {
     "practice.friction": "friction of a cable on the sleeve that it bends over",
+    "practice.bolt-edge": "from a bolt's axis to an edge of the wood, in diameters of the bolt",
+    "practice.bolt-joint": "from a bolt's axis to a joint of two boards, in diameters of the bolt",
     "practice.bend-factor": "least bend of a cable, its radius in diameters of the cable",
 }
 

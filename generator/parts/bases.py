@@ -21,12 +21,15 @@ from generator.geometry import (
 from generator.layout.model import PathLeg, PostSite
 from generator.parts.assembly import Kind, Part
 from generator.parts.shapes import Hole, Prism, Rectangle, Section, Shape, Step, Turned
+from generator.parts.timber import tread_block
 from generator.spec.job import Job, Stair
 from generator.units import format_length_with_unit
 
 _SQRT3 = math.sqrt(3.0)
-# Flat blocking under decking or tread that a through bolt also passes, a 2x on the flat.
+# Flat blocking under decking or tread where no structure is told: a 2x.
 _BLOCKING_MM = 38.1
+# Penetration that gives a lag screw its full lateral value, in diameters: NDS 12.1, from memory.
+_PENETRATION = 8.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,11 +173,16 @@ def bolt_shape(job: Job, wood_mm: float, plate_mm: float) -> tuple[Turned, float
 
 
 def _wood_under(job: Job, site: PostSite) -> float:
-    """Tread or decking, and the flat blocking below."""
-    if site.tread is None:
-        return decking_mm(job) + _BLOCKING_MM
-    stairs = [item for run in job.runs for item in run.legs if isinstance(item, Stair)]
-    return max((stair.tread_thickness_mm for stair in stairs), default=0.0) + _BLOCKING_MM
+    """Tread or decking, and the flat block below; a lag screw goes into joists or deep blocks."""
+    joists = job.structure.joists if job.structure else None
+    anchor = job.system.anchor
+    if site.tread is not None:
+        stairs = [item for run in job.runs for item in run.legs if isinstance(item, Stair)]
+        block = tread_block(job, 0.0)[0] if job.structure else _BLOCKING_MM
+        return max((stair.tread_thickness_mm for stair in stairs), default=0.0) + block
+    if joists and anchor.style == "lag":
+        return decking_mm(job) + min(joists.depth_mm, _PENETRATION * anchor.diameter_mm)
+    return decking_mm(job) + (joists.width_mm if joists else _BLOCKING_MM)
 
 
 def _rim_mm(job: Job, line: PathLeg) -> float:
@@ -184,7 +192,8 @@ def _rim_mm(job: Job, line: PathLeg) -> float:
         return 2 * _BLOCKING_MM
     if line.on_stringer:
         return structure.stringer_mm
-    return structure.fascia_mm + structure.rim_mm + _BLOCKING_MM
+    block = structure.joists.width_mm if structure.joists else _BLOCKING_MM
+    return structure.fascia_mm + structure.rim_mm + block
 
 
 def decking_mm(job: Job) -> float:

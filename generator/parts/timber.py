@@ -30,12 +30,6 @@ _LUMBER: dict[bool, tuple[float, tuple[float, ...]]] = {
 }
 
 
-def flat_thickness_mm(job: Job) -> float:
-    """Thickness of a block cut from a board that lies flat: the joists' own, else of a 2x."""
-    joists = job.structure.joists if job.structure else None
-    return joists.width_mm if joists else _LUMBER[job.metric][0]
-
-
 def tread_block(job: Job, need_mm: float) -> Vec2:
     """(thickness, width) of the narrowest board that is wide enough, or of the widest there is."""
     thickness, widths = _LUMBER[job.metric]

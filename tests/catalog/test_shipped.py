@@ -299,6 +299,8 @@ IRC_2021 = [
     ("practice.plate-gap", 0.25 * INCH, "mm", "common practice"),
     ("practice.post-edge", INCH, "mm", "common practice"),
     ("practice.core-edge", 2 * INCH, "mm", "common practice"),
+    ("practice.bolt-edge", 1.5, "number", "Table 12.5.1"),  # NDS, from memory
+    ("practice.bolt-joint", 1, "number", "common practice"),
     ("practice.wall-tool-reach", 1.5 * INCH, "mm", "common practice"),
     ("practice.fittings-gap", INCH / 16, "mm", "common practice"),
     ("practice.parts-clearance", INCH / 8, "mm", "common practice"),
@@ -319,8 +321,8 @@ def test_limit(catalog: Catalog, key: str, value: float, unit: str, clause: str)
     assert (limit.value, limit.unit, limit.clause) == (pytest.approx(value), unit, clause)
     practice = key.startswith("practice.")
     # The later edition's clause R320 (its numbers are its own) puts a measure to a return.
-    edition = "IRC 2024" if clause == "R320" else "IRC 2021"
-    assert limit.edition == ("no source" if practice else edition)
+    editions = {"R320": "IRC 2024", "Table 12.5.1": "NDS", "common practice": "no source"}
+    assert limit.edition == editions.get(clause, "IRC 2021")
     assert limit.verified is not practice
 
 
