@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator
 from generator.checks.access import check_access, check_rail_at_walls
 from generator.checks.cables import check_cables
 from generator.checks.clash import check_cable_tread
-from generator.checks.handrail import check_handrail
+from generator.checks.handrail import check_handrails
 from generator.checks.heights import check_heights
 from generator.checks.holes import check_holes
 from generator.checks.joints import check_joints
@@ -30,6 +30,7 @@ JOB_CHECKS: tuple[Callable[[Assembly], Iterator[Outcome]], ...] = (
     check_access,
     check_rail_at_walls,
     check_holes,
+    check_handrails,
 )
 LEG_CHECKS: tuple[Callable[[Job, LegView], Iterator[Outcome]], ...] = (
     check_spans,
@@ -38,7 +39,6 @@ LEG_CHECKS: tuple[Callable[[Job, LegView], Iterator[Outcome]], ...] = (
     check_loaded,
     check_setback,
     check_cable_tread,
-    check_handrail,
 )
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from generator.checks.handrail_bars import (
+    BESIDE,
     Bar,
     OpenEnd,
     Step,
@@ -16,6 +17,7 @@ from generator.checks.handrail_bars import (
     stems,
     steps,
 )
+from generator.checks.nearby import Nearby
 from generator.checks.outcome import (
     Bound,
     Outcome,
@@ -28,49 +30,59 @@ from generator.checks.outcome import (
     spec_bound,
     worst,
 )
-from generator.checks.view import LegView
-from generator.parts.assembly import Part
+from generator.checks.view import LegView, leg_views
+from generator.parts.assembly import Assembly, Part
 from generator.parts.report import Edit
 from generator.parts.shapes import Prism, Rectangle
 from generator.spec.job import Job
 
+# A return that ends on a face within this is held there.
+_BEARS_MM = 1e-3
 _ENDS: tuple[tuple[str, Sense], ...] = (("min", "at least"), ("max", "at most"))
 
 
-def check_handrail(job: Job, view: LegView) -> Iterator[Outcome]:
-    """Yields what a stair or ramp and the handrail beside its guard measure."""
-    if view.leg.kind == "level":
+def check_handrails(assembly: Assembly) -> Iterator[Outcome]:
+    """Yields what every stair and ramp, and the handrail beside its guard, measure."""
+    if all(leg.kind == "level" for leg in assembly.legs):
         return
-    bars = handrail_bars(view)
+    nearby = Nearby(assembly, BESIDE)
+    for view in leg_views(assembly):
+        if view.leg.kind != "level":
+            yield from _leg(assembly.job, nearby, view)
+
+
+def _leg(job: Job, nearby: Nearby, view: LegView) -> Iterator[Outcome]:
+    bars = handrail_bars(nearby, view)
     mains = [bar for bar in bars if bar.pitched]
-    flight = steps(view)
-    if view.leg.kind == "stair":
+    flight = steps(nearby, view)
+    if flight:
         yield from _required(job, view, flight, mains)
     if not mains:
         return
     yield from _heights(job, view, flight, mains)
     yield from _grip(job, mains)
-    yield from _clearance(job, view, mains)
+    yield from _clearance(job, nearby, view, mains)
     if flight:
         yield from _short(job, flight, mains)
-    yield from _returns(job, view, bars)
-    yield from _brackets(job, view, bars, mains)
+    ends = open_ends(nearby, view, bars)
+    yield from _returns(job, view, ends)
+    held = stems(nearby, view, mains)
+    held += [(end.s_mm, end.mark) for end in ends if end.gap_mm <= _BEARS_MM]
+    yield from _brackets(job, held, mains)
 
 
 def _required(job: Job, view: LegView, flight: list[Step], mains: list[Bar]) -> Iterator[Outcome]:
     """One handrail at least beside a flight of so many risers; a note where none is asked for."""
     limit = job.rules.limit("handrail.risers")
-    marks = view.assembly.by_mark
-    treads = [mark for mark in view.leg.surfaces if marks[mark].kind == "tread"]
-    # The last riser leads to the lower floor.
-    risers = len(treads) + 1
-    if not treads or risers < limit.value:
+    # A riser under every nosing.
+    risers = len(flight)
+    if risers < limit.value:
         return
     elsewhere = job.handrail is not None and job.handrail.elsewhere
     count = 1 if mains or elsewhere or _graspable_guard(job, view, flight) else 0
     yield Outcome(
         "handrail.required",
-        (treads[0], treads[-1]),
+        (flight[1].mark, flight[-1].mark),
         float(count),
         Bound(1.0, "at least", "", limit.clause, limit.edition, limit.verified),
         f"{view.leg.label}: a flight of {risers} risers needs a handrail on one side at least; the "
@@ -177,7 +189,7 @@ def _grip(job: Job, mains: list[Bar]) -> Iterator[Outcome]:
         )
 
 
-def _clearance(job: Job, view: LegView, mains: list[Bar]) -> Iterator[Outcome]:
+def _clearance(job: Job, nearby: Nearby, view: LegView, mains: list[Bar]) -> Iterator[Outcome]:
     """The least room for a hand between the tube and a post or rail beside it."""
     bound = rule_bound(job, "handrail.clearance.min", "at least")
     assert bound.value is not None
@@ -193,7 +205,7 @@ def _clearance(job: Job, view: LegView, mains: list[Bar]) -> Iterator[Outcome]:
             _further(job, bound.value - gap),
         )
         for bar in mains
-        for part, gap in beside(view, bar)
+        for part, gap in beside(nearby, view, bar)
     )
 
 
@@ -224,7 +236,7 @@ def _short(job: Job, flight: list[Step], mains: list[Bar]) -> Iterator[Outcome]:
     )
 
 
-def _returns(job: Job, view: LegView, bars: list[Bar]) -> Iterator[Outcome]:
+def _returns(job: Job, view: LegView, ends: list[OpenEnd]) -> Iterator[Outcome]:
     """The widest gap between an end of the handrail and what it returns to."""
     bound = rule_bound(job, "handrail.return-gap", "at most")
     yield from worst(
@@ -240,7 +252,7 @@ def _returns(job: Job, view: LegView, bars: list[Bar]) -> Iterator[Outcome]:
             else "a handrail at the height of the guard's rail, or two posts at the corner",
             _closed(job, view, end),
         )
-        for end in open_ends(view, bars)
+        for end in ends
     )
 
 
@@ -262,15 +274,12 @@ def _closed(job: Job, view: LegView, end: OpenEnd) -> tuple[Edit, ...]:
     return tuple(edits)
 
 
-def _brackets(job: Job, view: LegView, bars: list[Bar], mains: list[Bar]) -> Iterator[Outcome]:
+def _brackets(job: Job, held: list[tuple[float, str]], mains: list[Bar]) -> Iterator[Outcome]:
     """The longest way along the tube from one place where it is held to the next."""
     if job.handrail is None:
         return
-    held = stems(view, mains)
-    held += [(end.s_mm, end.mark) for end in open_ends(view, bars) if end.gap_mm <= 1e-3]
-    held.sort()
     stretch = math.hypot(1.0, mains[0].slope)
-    spans = [((b - a) * stretch, (i, j)) for (a, i), (b, j) in pairwise(held)]
+    spans = [((b - a) * stretch, (i, j)) for (a, i), (b, j) in pairwise(sorted(held))]
     if not spans:
         whole = max(bar.high_mm for bar in mains) - min(bar.low_mm for bar in mains)
         spans = [(whole * stretch, (mains[0].mark,))]

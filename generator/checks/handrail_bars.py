@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
+from generator.checks.nearby import Nearby, prism_corners
 from generator.checks.view import LegView
 from generator.geometry import EndPlane, Vec2, Vec3, cross, dot, heading, left_of, norm, sub
 from generator.parts.assembly import Kind, Part
@@ -18,8 +19,10 @@ from generator.parts.shapes import Prism, Route
 # Faces and bars that touch do so to this.
 _TOUCH_MM = 1e-3
 _ROUND = tuple(math.radians(5 * k) for k in range(72))
-_BESIDE: tuple[Kind, ...] = ("post", "column", "rail", "spacer")
-_RETURNED_TO: tuple[Kind, ...] = ("post", "column", "rail", "wall")
+BESIDE: tuple[Kind, ...] = ("post", "column", "rail", "spacer", "wall")
+"""Kinds that a handrail runs beside or returns to."""
+# How far off a part is still looked at.
+_REACH_MM = 600.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,11 +84,9 @@ class OpenEnd:
     point: Vec3
 
 
-def handrail_bars(view: LegView) -> list[Bar]:
+def handrail_bars(nearby: Nearby, view: LegView) -> list[Bar]:
     """The pieces of a leg's handrail, in order of their marks."""
-    leg = view.leg
-    own = view.assembly.of_kind("handrail")
-    return [_bar(view, part) for part in own if (part.run, part.leg) == (leg.run, leg.number)]
+    return [_bar(view, part) for part in nearby.of_leg(view.leg, "handrail")]
 
 
 def _bar(view: LegView, part: Part) -> Bar:
@@ -105,18 +106,17 @@ def _flat(view: LegView, point: Vec3) -> Vec2:
     return (dot(away, heading(view.leg.bearing_deg)), dot(away, left_of(view.leg.bearing_deg)))
 
 
-def steps(view: LegView) -> list[Step]:
+def steps(nearby: Nearby, view: LegView) -> list[Step]:
     """The nosings of a stair from the top down, the upper floor's first; none of a ramp."""
-    marks = view.assembly.by_mark
-    treads = [_step(view, marks[m]) for m in view.leg.surfaces if marks[m].kind == "tread"]
+    treads = [_step(view, part) for part in nearby.of_leg(view.leg, "tread")]
     treads.sort(key=lambda step: -step.top_mm)
     if not treads:
         return []
     first = treads[0]
     floors = [
         step
-        for part in view.assembly.of_kind("deck")
-        if part.run == view.leg.run and abs(part.leg - view.leg.number) <= 1
+        for near in (-1, 0, 1)
+        for part in nearby.of_leg(view.leg, "deck", near)
         if (step := _step(view, part)).top_mm > first.top_mm + 1e-6
     ]
     floors.sort(key=lambda step: abs(step.s_mm - first.s_mm))
@@ -132,10 +132,15 @@ def _step(view: LegView, part: Part) -> Step:
     return Step(part.mark, edge, part.place.origin[2] + shape.end.z_mm)
 
 
-def beside(view: LegView, bar: Bar) -> Iterator[tuple[Part, float]]:
-    """Posts, rails and spacers that a pitched bar runs beside, with the level room to each."""
+def beside(nearby: Nearby, view: LegView, bar: Bar) -> Iterator[tuple[Part, float]]:
+    """Posts, rails and spacers that a pitched bar runs beside, with the level room to each.
+
+    What stands further off than an arm's length is left out.
+    """
     low, high = min(bar.aside_mm) - bar.radius_mm, max(bar.aside_mm) + bar.radius_mm
-    for part in view.assembly.of_kind(*_BESIDE):
+    for part in nearby.around(bar.start, bar.end, _REACH_MM):
+        if part.kind == "wall":
+            continue
         corners = [(*_flat(view, point), point[2]) for point in prism_corners(part)]
         along, aside, heights = zip(*corners, strict=True)
         s_a, s_b = max(bar.low_mm, min(along)), min(bar.high_mm, max(along))
@@ -148,16 +153,7 @@ def beside(view: LegView, bar: Bar) -> Iterator[tuple[Part, float]]:
         yield part, max(min(aside) - high, low - max(aside))
 
 
-def prism_corners(part: Part) -> list[Vec3]:
-    """World corners of both ends of a straight part."""
-    shape = part.shape
-    assert isinstance(shape, Prism)
-    outline = shape.section.outer.corners
-    cuts = (shape.start, shape.end)
-    return [part.place.point((x, y, cut.at(x, y))) for cut in cuts for x, y in outline]
-
-
-def open_ends(view: LegView, bars: list[Bar]) -> list[OpenEnd]:
+def open_ends(nearby: Nearby, view: LegView, bars: list[Bar]) -> list[OpenEnd]:
     """Ends of the handrail that meet no other piece of it."""
     found: list[OpenEnd] = []
     sides: tuple[Literal["start", "end"], ...] = ("start", "end")
@@ -166,18 +162,21 @@ def open_ends(view: LegView, bars: list[Bar]) -> list[OpenEnd]:
             point = bar.start if side == "start" else bar.end
             others = (end for b in bars if b is not bar for end in (b.start, b.end))
             if all(math.dist(point, other) > _TOUCH_MM for other in others):
-                found.append(_open_end(view, bar, side, point))
+                found.append(_open_end(nearby, view, bar, side))
     return found
 
 
-def _open_end(view: LegView, bar: Bar, side: Literal["start", "end"], point: Vec3) -> OpenEnd:
+def _open_end(nearby: Nearby, view: LegView, bar: Bar, side: Literal["start", "end"]) -> OpenEnd:
     shape = bar.part.shape
     assert isinstance(shape, Prism)
-    face = _face(bar, shape.start if side == "start" else shape.end)
+    point, cut = (bar.start, shape.start) if side == "start" else (bar.end, shape.end)
+    face = (point, *_face(bar, cut))
+    marks = view.assembly.by_mark
+    around = [p for p in nearby.around(point, point, _REACH_MM) if p.kind != "spacer"]
     gap, nearest = math.inf, ""
-    for part in view.assembly.of_kind(*_RETURNED_TO):
+    for part in around or [marks[mark] for mark in view.leg.posts]:
         if prism_distance(part, point) - 2 * bar.radius_mm < gap:
-            near = min(prism_distance(part, spot) for spot in (point, *face))
+            near = min(prism_distance(part, spot) for spot in face)
             if near < gap:
                 gap, nearest = near, part.mark
     s = _flat(view, point)[0]
@@ -229,12 +228,10 @@ def _on_side(p: Vec2, a: Vec2, b: Vec2) -> Vec2:
     return (a[0] + u[0] * t, a[1] + u[1] * t)
 
 
-def stems(view: LegView, mains: list[Bar]) -> list[tuple[float, str]]:
+def stems(nearby: Nearby, view: LegView, mains: list[Bar]) -> list[tuple[float, str]]:
     """(s, mark) of the brackets that bear under a pitched bar and are fixed on their post."""
-    leg, found = view.leg, []
-    for part in view.assembly.of_kind("handrail-bracket"):
-        if (part.run, part.leg) != (leg.run, leg.number):
-            continue
+    found: list[tuple[float, str]] = []
+    for part in nearby.of_leg(view.leg, "handrail-bracket"):
         shape = part.shape
         assert isinstance(shape, Route)
         foot, head = (part.place.point(shape.points[k]) for k in (0, -1))
