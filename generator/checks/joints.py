@@ -9,7 +9,7 @@ from typing import Literal
 
 from generator.checks.corners import as_pair, corner_before
 from generator.checks.outcome import Bound, Outcome, fine, rule_bound
-from generator.geometry import Frame, Vec3, add, dot, scale, sub, unit
+from generator.geometry import Frame, Vec3, add, cross, dot, norm, scale, sub, unit
 from generator.parts.assembly import Assembly, LegLine, Part, RailDetail, detail_of
 from generator.parts.measure import cut_angles
 from generator.parts.report import Edit
@@ -104,7 +104,7 @@ def twist_between(before: Frame, after: Frame) -> float:
     """Degrees between the section of one rail, mirrored in the bisecting plane, and the other's."""
     normal = unit(add(before.z, after.z))
     mirrored = sub(before.y, scale(normal, 2.0 * dot(before.y, normal)))
-    return math.degrees(math.acos(max(-1.0, min(1.0, dot(mirrored, after.y)))))
+    return math.degrees(math.atan2(norm(cross(mirrored, after.y)), dot(mirrored, after.y)))
 
 
 def face_corners(part: Part, end: Literal["start", "end"]) -> list[Vec3]:

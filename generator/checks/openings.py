@@ -96,7 +96,7 @@ def _bottom(job: Job, view: LegView) -> Iterator[Outcome]:
         if floor is None or on_tread:
             continue  # over the treads the triangle is what counts
         gap = _under(view, post, lowest, floor)
-        lower = round_down(job, job.guard.bottom_gap_mm - (gap - bound.value) - 1e-3)
+        lower = _lower_gap(job, view, gap, bound.value)
         yield Outcome(
             "opening.bottom",
             (post.mark, lowest.mark),
@@ -109,13 +109,26 @@ def _bottom(job: Job, view: LegView) -> Iterator[Outcome]:
         )
 
 
+def _lower_gap(job: Job, view: LegView, gap: float, limit: float) -> float:
+    """The bottom gap, rounded down, at which the opening keeps its limit; slanting gaps too."""
+    radius = view.cables[0].radius_mm
+    out = view.outside_mm
+
+    def plumb(opening: float) -> float:
+        return math.sqrt(max((opening + radius) ** 2 - out**2, 0.0))
+
+    return round_down(job, job.guard.bottom_gap_mm - (plumb(gap) - plumb(limit)) - 1e-3)
+
+
 def _under(view: LegView, post: Stand, lowest: CableLine, floor: float) -> float:
     """Largest sphere under the lowest cable at a post, bounded from above, mm.
 
     At the foot of a stair the cable stands high over the lower floor, but there the opening lies
     between the last riser and the post's near face, and nothing wider than that passes.
     """
-    plumb = lowest.axis.at(post.s_mm) - floor - lowest.radius_mm
+    over_floor = lowest.axis.at(post.s_mm) - floor
+    # Cables that hang outside the edge leave a slanting gap to it.
+    plumb = math.hypot(over_floor, view.outside_mm) - lowest.radius_mm
     steps = [step for step, _ in view.nosings() if step.top_mm > floor + 1e-6]
     if view.leg.kind != "stair" or not steps:
         return plumb

@@ -15,6 +15,10 @@ from generator.geometry import Vec2, Vec3, dot, heading, left_of, sub
 from generator.parts.assembly import Assembly, CableDetail, LegLine, Part
 from generator.parts.shapes import Polygon, Prism, Rectangle, Route
 
+_JUST_INSIDE_MM = 1e-3
+# A drop piece of rail stands over one s and has no top line along the leg.
+_ALMOST_PLUMB = 1.0 - 1e-9
+
 
 @dataclass(frozen=True, slots=True)
 class Line:
@@ -101,9 +105,18 @@ class LegView:
         marks = assembly.by_mark
         self.posts = [self._stand(marks[mark], plates.get(mark)) for mark in leg.posts]
         self.cables = [self._cable(marks[mark]) for mark in leg.cables]
-        self.rails = [self._rail(marks[mark]) for mark in leg.rails]
+        self.rails = [
+            self._rail(part)
+            for mark in leg.rails
+            if abs((part := marks[mark]).place.z[2]) < _ALMOST_PLUMB
+        ]
         self.spacers = [self.station(marks[mark]) for mark in leg.spacers]
         self.surfaces: list[Surface] = []
+        # Posts outside the edge hang over nothing: what they guard begins at the edge.
+        side = 1.0 if leg.deck == "left" else -1.0
+        inward = self._aside(leg.guard_start) * side
+        self._ground = side * max(inward, _JUST_INSIDE_MM)
+        self.outside_mm = max(-inward, 0.0)
 
     def add_surfaces(self, parts: Iterable[Part]) -> None:
         """Takes those bodies that the plane of the posts cuts, in order of s."""
@@ -229,7 +242,7 @@ class LegView:
         for x, y in outline.corners:
             point = sub(part.place.point((x, y, 0.0)), origin)
             plan.append((dot(point, self._travel), dot(point, self._left)))
-        span = _cut(plan, self._aside(self.leg.guard_start))
+        span = _cut(plan, self._ground)
         if span is None:
             return None
         # Bodies slope along their own leg; what matters here is the slope along this one.

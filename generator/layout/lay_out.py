@@ -75,12 +75,14 @@ class _Sites:
         rails: Sequence[Sequence[RailPiece]],
         posts: list[PostSite],
     ) -> None:
-        self.job, self.path, self.spots, self.rails, self.posts = job, path, spots, rails, posts
+        self.job, self.path, self.spots, self.posts = job, path, spots, posts
+        # A plumb drop piece lies over no post.
+        self.rails = [[p for p in pieces if abs(p.place.z[2]) < 1.0 - 1e-9] for pieces in rails]
         self._indices: list[tuple[int, ...]] = []
         # Station at which each rail piece begins, leg by leg.
         self._begins = [
             [dot(sub(piece.place.origin, leg.origin), leg.travel) for piece in pieces]
-            for leg, pieces in zip(path.legs, rails, strict=True)
+            for leg, pieces in zip(path.legs, self.rails, strict=True)
         ]
 
     def of_leg(self, k: int) -> tuple[int, ...]:

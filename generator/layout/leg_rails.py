@@ -17,6 +17,7 @@ from generator.layout.rail import (
     line_between,
     miter_cuts,
     plumb_cut,
+    plumb_line,
     rail_line,
     rail_pieces,
     square_cut,
@@ -28,11 +29,14 @@ from generator.spec.job import Job
 _SAME_MM = 1e-6
 _NO_TWIST_DEG = 1e-6
 _IN_LINE_DEG = 1e-9
+_AT_FACE = "post face"
+# A plumb piece between two miters is at least this many rail depths high.
+_LEAST_DROP_DEPTHS = 2.0
 
 
 @dataclass(frozen=True, slots=True)
 class _Meeting:
-    """How two legs' rails end at a corner; `easing` is a third rail between them.
+    """How two legs' rails end at a corner; `easing` is a third rail between them, pitched or plumb.
 
     `joint_mm` is a station of the leg after where a return piece must end.
     """
@@ -46,7 +50,7 @@ class _Meeting:
 def run_rails(job: Job, path: Path, legs: Sequence[LegSpots]) -> list[tuple[RailPiece, ...]]:
     """Rail pieces of every leg; none where a leg is too short for two posts (`span.short`).
 
-    An easing piece belongs to the stair.
+    An easing or a plumb piece belongs to the stair.
     """
     builder = _RunRails(job, path, legs)
     return [builder.leg(k) for k in range(len(legs))]
@@ -74,11 +78,25 @@ class _RunRails:
         start = before.start if before else self._run_on(k, at_start=True)
         end = after.end if after else self._run_on(k, at_start=False)
         forced = [before.joint_mm] if before and before.joint_mm is not None else []
-        joints = spots.stations[1:-1]
-        pieces = rail_pieces(self.job, spots.line, line, start, end, joints, forced)
+        pieces: list[RailPiece] = []
+        for begin, end_cut in self._stretches(k, start, end):
+            pieces += rail_pieces(
+                self.job, spots.line, line, begin, end_cut, spots.stations[1:-1], forced
+            )
         leading = self._easing(k, before if spots.line.flight else None)
         trailing = self._easing(k, after if spots.line.flight else None)
-        return leading + pieces + trailing
+        return (*leading, *pieces, *trailing)
+
+    def _stretches(self, k: int, start: RailCut, end: RailCut) -> list[tuple[RailCut, RailCut]]:
+        """The rail between standing posts: it ends at both faces of each."""
+        spots, line = self.legs[k], self.lines[k]
+        cuts = [start]
+        for station, post in zip(spots.stations[1:-1], spots.fixed[1:-1], strict=True):
+            if post:
+                cuts.append(plumb_cut(line, station - post.width_mm / 2, _AT_FACE))
+                cuts.append(plumb_cut(line, station + post.width_mm / 2, _AT_FACE))
+        cuts.append(end)
+        return list(zip(cuts[::2], cuts[1::2], strict=True))
 
     def _easing(self, k: int, meeting: _Meeting | None) -> tuple[RailPiece, ...]:
         if meeting is None or meeting.easing is None:
@@ -91,14 +109,18 @@ class _RunRails:
         spots, line = self.legs[k], self.lines[k]
         reach = self.job.system.post.width_mm / 2 + self.job.guard.run_on_mm
         n = 0 if at_start else -1
-        post = spots.fixed[n]
-        if post:
-            # A standing post is not run over: the rail ends at its face.
-            reach = -post.width_mm / 2
         end = spots.start if at_start else spots.end
-        if end.existing is not None:
-            reach = -self.job.system.post.width_mm / 2
-        station = spots.stations[n] + (-reach if at_start else reach)
+        standing = spots.fixed[n]
+        face = None
+        if standing:
+            face = standing.width_mm / 2
+        elif end.existing is not None:
+            face = self.job.system.post.width_mm / 2
+        station = spots.stations[n]
+        if face is not None:
+            # A standing post, or another run's, is not run over: the rail ends at its face.
+            return plumb_cut(line, station + (face if at_start else -face), _AT_FACE)
+        station += -reach if at_start else reach
         if self.job.guard.end_cut == "plumb":
             return plumb_cut(line, station, end.joint)
         return square_cut(line, station, end.joint)
@@ -137,10 +159,21 @@ class _RunRails:
         return _Meeting(*miter_cuts(line_a, line_b, point))
 
     def _plumb_drop(self, k: int, after: int) -> _Meeting:
-        """Both rails end plumb over the place where the edges meet, one above the other."""
-        on = "plumb drop"
-        length = self.path.legs[k].length_mm
-        return _Meeting(plumb_cut(self.lines[k], length, on), plumb_cut(self.lines[after], 0.0, on))
+        """The level height is held to the nosing; a plumb piece of rail takes the change there.
+
+        Where the change is too little for a piece between two miters both rails end plumb there.
+        """
+        line_a, line_b = self.lines[k], self.lines[after]
+        length, depth = self.path.legs[k].length_mm, self.job.system.rail.depth_mm
+        first, last = line_a.top_at_station(length), line_b.top_at_station(0.0)
+        change = last[2] - first[2]
+        if abs(change) < _LEAST_DROP_DEPTHS * depth:
+            on = "plumb drop"
+            return _Meeting(plumb_cut(line_a, length, on), plumb_cut(line_b, 0.0, on))
+        drop = plumb_line(first, self.path.legs[k].bearing_deg, depth, down=change < 0.0)
+        end, drop_start = miter_cuts(line_a, drop, first)
+        drop_end, start = miter_cuts(drop, line_b, last)
+        return _Meeting(end, start, (drop, drop_start, drop_end))
 
     def _eased(self, k: int, after: int) -> _Meeting:
         """Unequal heights at an upper nosing: the drop there, or an easing on the stair."""

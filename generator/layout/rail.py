@@ -8,7 +8,20 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from generator.errors import InputError, Problem
-from generator.geometry import EndPlane, Frame, Vec3, add, along, dot, lengthwise, scale, sub, unit
+from generator.geometry import (
+    EndPlane,
+    Frame,
+    Vec3,
+    add,
+    along,
+    cross,
+    dot,
+    lengthwise,
+    norm,
+    scale,
+    sub,
+    unit,
+)
 from generator.layout.model import PathLeg, RailPiece
 from generator.spec.job import Job
 
@@ -32,6 +45,13 @@ class RailLine:
         """Point of the top line plumb over the centre line's point at that station."""
         at = along(self.frame.origin, self.frame.z, station_mm * self.stretch)
         return add(at, (0.0, 0.0, self.depth_mm / 2 * self.stretch))
+
+
+def plumb_line(top: Vec3, bearing_deg: float, depth_mm: float, *, down: bool) -> RailLine:
+    """A plumb rail whose top line, its side toward the stair, begins at a point."""
+    frame = lengthwise(top, bearing_deg, -90.0 if down else 90.0)
+    centre = along(top, frame.y, -depth_mm / 2)
+    return RailLine(Frame(centre, frame.x, frame.y, frame.z), 1.0, depth_mm)
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +111,7 @@ def twist_deg(before: Frame, after: Frame) -> float:
     """
     normal = unit(add(before.z, after.z))
     mirrored = sub(before.y, scale(normal, 2.0 * dot(before.y, normal)))
-    return math.degrees(math.acos(max(-1.0, min(1.0, dot(mirrored, after.y)))))
+    return math.degrees(math.atan2(norm(cross(mirrored, after.y)), dot(mirrored, after.y)))
 
 
 def miter_cuts(before: RailLine, after: RailLine, top: Vec3) -> tuple[RailCut, RailCut]:
