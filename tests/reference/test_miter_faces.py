@@ -47,7 +47,8 @@ def lines(before, after, turn, bearing=0.0):
 
 @pytest.mark.parametrize("before, after, turn, first, second, twist", ROWS)
 def test_settings_of_two_rails(before, after, turn, first, second, twist):
-    cuts = miter_cuts(*lines(before, after, turn), ORIGIN)
+    a, b = lines(before, after, turn)
+    cuts = miter_cuts(a, b, ORIGIN)
     found = [saw_angles(EndPlane(0.0, cut.slope_x, cut.slope_y)) for cut in cuts]
     assert found[0] == pytest.approx(first, abs=0.005)
     assert found[1] == pytest.approx(second, abs=0.005)
