@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Literal
 
 from generator.geometry import Vec2, Vec3, cosd, dot, heading, left_of, scale, sind, sub
@@ -184,9 +185,11 @@ class _View:
         ends = ((piece.start_cut, -half), (piece.end_cut, -half))
         points = [piece.place.point((0.0, y, cut.at(0.0, y))) for cut, y in ends]
         points += [piece.place.point((0.0, -y, cut.at(0.0, -y))) for cut, y in ends[::-1]]
-        outline = tuple((self.plan(point)[0], point[2]) for point in points)
+        outline = [(self.plan(point)[0], point[2]) for point in points]
+        if sum(_cross(outline[0], a, b) for a, b in pairwise(outline)) < 0.0:
+            outline.reverse()
         aside = self.plan(piece.place.origin)[1] + rail.width_mm / 2
-        return Body("rail side", outline, aside)
+        return Body("rail side", tuple(outline), aside)
 
 
 def lowest_top_z(job: Job, site: PostSite) -> float:
