@@ -92,18 +92,13 @@ def crossings(layout: Layout) -> dict[int, list[Crossing]]:
     """For every post, the legs whose cables cross it or end at it."""
     found: dict[int, list[Crossing]] = {index: [] for index in range(len(layout.posts))}
     for run in layout.runs:
-        held = {
-            place
-            for route in run.routes
-            for place in (
-                (route.stretches[0].leg, route.stretches[0].first),
-                (route.stretches[-1].leg, route.stretches[-1].last),
-            )
-        }
+        ahead = {(route.stretches[0].leg, route.stretches[0].first) for route in run.routes}
+        behind = {(route.stretches[-1].leg, route.stretches[-1].last) for route in run.routes}
         for k, leg in enumerate(run.legs):
             rows = rows_carried(run, k)
             for n, index in enumerate(leg.posts):
-                found[index].append(Crossing(leg, n, (k, n) in held, rows))
+                place = (k, n)
+                found[index].append(Crossing(leg, n, place in ahead, place in behind, rows))
     return found
 
 

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from generator.geometry import Frame, Vec3, along, dot, lengthwise, scale, sub, unit
+from generator.geometry import Frame, Vec3, add, along, dot, lengthwise, scale, sub, unit
 from generator.layout.model import CableRoute, LegLayout, PostSite, RunLayout
 from generator.parts.assembly import CableDetail, Kind, Part
 from generator.parts.drilling import half_path
-from generator.parts.posts import post_frame
+from generator.parts.posts import held_in_face_mm, post_frame
 from generator.parts.shapes import (
     Circle,
     EndPlane,
@@ -36,7 +36,8 @@ class CableEnd:
 
     `axis_point` lies on the post's axis, `half_mm` from it to either face along the cable;
     `slopes` are of the outer face over a plane square to the cable, in the frame `back`, whose z
-    is `out` and whose origin lies where the cable's axis leaves the outer face.
+    is `out` and whose origin lies where the cable's axis leaves the outer face. `into_mm` is how
+    deep the stud is set into the near face of a standing post, None where it goes through.
     """
 
     post: str
@@ -46,6 +47,7 @@ class CableEnd:
     slopes: tuple[float, float]
     seat_mm: float
     setback_mm: float
+    into_mm: float | None
 
 
 def fitting_shape(fitting: Fitting, cable_mm: float) -> Turned:
@@ -118,8 +120,11 @@ class CableBuilder:
         back = Frame(along(axis_point, out.z, half), out.x, out.y, out.z)
         # At the start the stud's tip is flush with its nut; the catalogue's `cable_setback` is
         # this length on a level leg with the post that the fitting is made for.
-        setback = fitting.overall_mm - fitting.bore_mm - stack
-        return CableEnd(f"P{site.index + 1}", axis_point, half, back, slopes, seat, setback)
+        into = held_in_face_mm(self.job, site.fixed) if site.fixed else None
+        taken = stack if into is None else into
+        setback = fitting.overall_mm - fitting.bore_mm - taken
+        mark = f"P{site.index + 1}"
+        return CableEnd(mark, axis_point, half, back, slopes, seat, setback, into)
 
     def _seat_mm(self, slopes: tuple[float, float]) -> float:
         steepest = math.hypot(*slopes)
@@ -131,13 +136,8 @@ class CableBuilder:
     def _lifted(end: CableEnd, height: float) -> CableEnd:
         up = (0.0, 0.0, height)
         back = end.back
-        x, y, z = back.origin
-        raised = Frame((x, y, z + height), back.x, back.y, back.z)
-        a = end.axis_point
-        point = (a[0], a[1], a[2] + up[2])
-        return CableEnd(
-            end.post, point, end.half_mm, raised, end.slopes, end.seat_mm, end.setback_mm
-        )
+        raised = Frame(add(back.origin, up), back.x, back.y, back.z)
+        return replace(end, axis_point=add(end.axis_point, up), back=raised)
 
     def _cable(self, run: RunLayout, route: CableRoute, start: CableEnd, end: CableEnd) -> Part:
         system, guard = self.job.system, self.job.guard
@@ -219,9 +219,9 @@ class CableBuilder:
         system, back = self.job.system, end.back
         fitting = system.fitting
         stack = end.seat_mm + fitting.washer_thickness_mm + fitting.nut_height_mm
-        tip = Frame(
-            along(back.origin, back.z, stack), back.x, scale(back.y, -1.0), scale(back.z, -1.0)
-        )
+        reach = stack if end.into_mm is None else end.into_mm - 2 * end.half_mm
+        origin = along(back.origin, back.z, reach)
+        tip = Frame(origin, back.x, scale(back.y, -1.0), scale(back.z, -1.0))
         on_seat = self._moved(back, end.seat_mm)
         on_washer = self._moved(on_seat, fitting.washer_thickness_mm)
         label = f"{self.count}{letter}"
@@ -230,6 +230,8 @@ class CableBuilder:
             return Part(f"{prefix}{label}", kind, item, run, leg, shape, place, end.post)
 
         yield part("F", "fitting", f"end fitting {fitting.name}", self._fitting, tip)
+        if end.into_mm is not None:
+            return
         if end.seat_mm:
             angle = math.degrees(math.atan(math.hypot(*end.slopes)))
             item = f"bevelled seat {angle:.1f} deg for {fitting.name}"

@@ -48,6 +48,7 @@ def consumables(job: Job, parts: Sequence[Part]) -> tuple[Consumable, ...]:
         ),
         Consumable("end cap for a handrail", "closes a return", held["cap"]),
         Consumable("dowel for a handrail", "inside a joint on a bracket", held[_ON_BRACKET] // 2),
+        *_face_anchors(parts),
         Consumable("non-shrink grout, one core", "post in a drilled core", cores),
     ]
     if not job.system.rail.sleeve_mm:
@@ -63,3 +64,17 @@ def _ends(parts: Sequence[Part], kind: Kind) -> Counter[str]:
     """How the ends of the pieces of one kind are joined, counted."""
     details = [p.detail for p in parts if p.kind == kind and isinstance(p.detail, RailDetail)]
     return Counter(on for detail in details for on in (detail.start_on, detail.end_on))
+
+
+def _face_anchors(parts: Sequence[Part]) -> list[Consumable]:
+    """What holds a stud in the face of a standing post, by the post's material."""
+    columns = {part.mark: part for part in parts if part.kind == "column"}
+    held = Counter(
+        columns[part.belongs_to].item.split()[0]
+        for part in parts
+        if part.kind == "fitting" and part.belongs_to in columns
+    )
+    return [
+        Consumable(f"anchor for a stud in {material}", "set into a standing post's face", count)
+        for material, count in sorted(held.items())
+    ]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from generator.geometry import Vec3
@@ -132,6 +132,66 @@ def _bored(axis: Axis, bore: Bore, width_mm: float, depth_mm: float) -> Hole:
         depth_mm=thickness,
         lean=(across, steep),
     )
+
+
+def drill_into_face(
+    axes: Iterable[Axis],
+    bore: Bore,
+    width_mm: float,
+    depth_mm: float,
+    way: float,
+    into_mm: float,
+) -> tuple[tuple[DrilledHole, ...], tuple[Hole, ...]]:
+    """Blind holes into the face of a solid post that looks along (`way` 1) or against the axes."""
+    table: list[DrilledHole] = []
+    holes: list[Hole] = []
+    diameter = bore.largest_mm + bore.clearance_mm
+    for axis in axes:
+        by_x, steep, across = _slopes(axis.direction)
+        lead = axis.direction[0] if by_x else axis.direction[1]
+        half = (width_mm if by_x else depth_mm) / 2
+        front = way * lead > 0.0
+        at = half if front else -half
+        faces: tuple[Face, Face] = ("x-", "x+") if by_x else ("y-", "y+")
+        inward = -1.0 if front else 1.0
+        hole = Hole(
+            face=faces[front],
+            along_mm=axis.height_mm + steep * at,
+            across_mm=across * at,
+            width_mm=diameter * math.hypot(1.0, across),
+            height_mm=diameter * math.hypot(1.0, steep),
+            depth_mm=into_mm,
+            lean=(inward * across, inward * steep),
+        )
+        table.append(
+            DrilledHole(
+                row=axis.row,
+                leg=axis.leg,
+                purpose="stud",
+                axis_z_mm=axis.height_mm,
+                shape="round",
+                width_mm=hole.width_mm,
+                height_mm=hole.height_mm,
+                nominal_height_mm=slot_size(bore.nominal_mm, 0.0, steep),
+                walls=(len(holes),),
+            )
+        )
+        holes.append(hole)
+    return tuple(table), tuple(holes)
+
+
+def joined(
+    table: tuple[DrilledHole, ...],
+    holes: tuple[Hole, ...],
+    more_table: tuple[DrilledHole, ...],
+    more_holes: tuple[Hole, ...],
+) -> tuple[tuple[DrilledHole, ...], tuple[Hole, ...]]:
+    """Two drillings of one post as one; the second's indices follow the first's holes."""
+    shifted = (
+        replace(hole, walls=tuple(index + len(holes) for index in hole.walls))
+        for hole in more_table
+    )
+    return (*table, *shifted), (*holes, *more_holes)
 
 
 def half_path(direction: Vec3, width_mm: float, depth_mm: float) -> float:

@@ -10,22 +10,32 @@ from generator.geometry import EndPlane, Frame, along, cosd, lengthwise, sind, u
 from generator.layout.model import LegLayout, PostSite
 from generator.parts.assembly import DrilledHole, Part, PostDetail
 from generator.parts.bases import base_parts
-from generator.parts.drilling import Axis, Bore, drill
+from generator.parts.drilling import Axis, Bore, drill, drill_into_face, joined
 from generator.parts.shapes import Hole, Prism, Rectangle, Section, tube
-from generator.spec.job import Job
+from generator.spec.job import FixedPost, Job
 
 # A standing post is shown this far over the rail; how high it goes is not the guard's business.
 _COLUMN_ABOVE_MM = 300.0
+# Left between two studs that are set into a standing post from opposite faces.
+_CORE_MM = 6.0
 
 
 @dataclass(frozen=True, slots=True)
 class Crossing:
-    """A leg that a post belongs to: which of the leg's posts it is, and which rows end there."""
+    """A leg that a post belongs to: which of the leg's posts it is, and what ends there.
+
+    Cables are held here that go `ahead` along the leg, or that come from `behind`.
+    """
 
     leg: LegLayout
     n: int
-    ends: bool
+    ahead: bool
+    behind: bool
     rows: int
+
+    @property
+    def ends(self) -> bool:
+        return self.ahead or self.behind
 
 
 def post_frame(job: Job, site: PostSite) -> Frame:
@@ -51,6 +61,11 @@ def post_axes(place: Frame, crossings: Sequence[Crossing]) -> Iterator[Axis]:
         purpose = "stud" if crossing.ends else "cable"
         for row, height in enumerate(crossing.leg.rows_mm[: crossing.rows], start=1):
             yield Axis(row, line.number, purpose, reference + height, direction)
+
+
+def held_in_face_mm(job: Job, fixed: FixedPost) -> float:
+    """How deep a stud is set into the face of a standing post: its thread, short of the middle."""
+    return min(job.system.fitting.thread_mm, min(fixed.width_mm, fixed.depth_mm) / 2 - _CORE_MM)
 
 
 class PostBuilder:
@@ -95,27 +110,35 @@ class PostBuilder:
     def _drilled(
         self, site: PostSite, place: Frame, crossings: Sequence[Crossing]
     ) -> tuple[tuple[DrilledHole, ...], tuple[Hole, ...]]:
+        if site.fixed:
+            return self._drilled_standing(site.fixed, place, crossings)
         axes = tuple(post_axes(place, crossings))
-        key = (
-            tuple(_rounded(axis) for axis in axes),
-            site.fixed,
-            site.mount,
-            base_lift(self.job, site),
-        )
+        lift = base_lift(self.job, site)
+        key = (tuple(_rounded(axis) for axis in axes), site.mount, lift)
         if key not in self._patterns:
-            self._patterns[key] = self._drill(site, axes)
+            post = self.job.system.post
+            size = (post.width_mm, post.depth_mm, post.wall_mm)
+            self._patterns[key] = drill(axes, self._bores, *size, lift)
         return self._patterns[key]
 
-    def _drill(
-        self, site: PostSite, axes: tuple[Axis, ...]
+    def _drilled_standing(
+        self, fixed: FixedPost, place: Frame, crossings: Sequence[Crossing]
     ) -> tuple[tuple[DrilledHole, ...], tuple[Hole, ...]]:
-        post, fixed = self.job.system.post, site.fixed
-        if fixed is None:
-            lift = base_lift(self.job, site)
-            size = (post.width_mm, post.depth_mm, post.wall_mm)
-            return drill(axes, self._bores, *size, lift)
-        # Solid wood is drilled at the pitch, along the cable.
-        return drill(axes, self._bores, fixed.width_mm, fixed.depth_mm, None, 0.0, at_pitch=True)
+        """A solid post is drilled at the pitch: through for a cable, into its face for a stud."""
+        table: tuple[DrilledHole, ...] = ()
+        holes: tuple[Hole, ...] = ()
+        size = (fixed.width_mm, fixed.depth_mm)
+        for crossing in crossings:
+            axes = tuple(post_axes(place, [crossing]))
+            ways = [1.0] * crossing.ahead + [-1.0] * crossing.behind
+            if not ways:
+                made = drill(axes, self._bores, *size, None, 0.0, at_pitch=True)
+                table, holes = joined(table, holes, *made)
+            for way in ways:
+                depth = held_in_face_mm(self.job, fixed)
+                made = drill_into_face(axes, self._bores["stud"], *size, way, depth)
+                table, holes = joined(table, holes, *made)
+        return table, holes
 
     def _shape(self, site: PostSite, place: Frame, holes: tuple[Hole, ...]) -> Prism:
         post, fixed = self.job.system.post, site.fixed

@@ -129,14 +129,14 @@ def _hole(part: Part, detail: PostDetail, hole: DrilledHole) -> HoleResult:
         width_mm=hole.width_mm,
         height_mm=hole.height_mm,
         nominal_height_mm=hole.nominal_height_mm,
-        walls=[wall for hole in walls for wall in _faces(hole, lift)],
+        walls=[wall for w in walls for wall in _faces(w, lift, through=hole.purpose == "cable")],
     )
 
 
-def _faces(hole: Hole, lift: float) -> list[WallHole]:
-    """Where a hole shows: one wall, or both faces of solid wood that it goes through aslant."""
+def _faces(hole: Hole, lift: float, *, through: bool) -> list[WallHole]:
+    """Where a hole shows: one wall, or both faces of solid wood that a cable goes through."""
     shown = [WallHole(face=_FACES[hole.face], z_mm=hole.along_mm + lift, offset_mm=hole.across_mm)]
-    if any(hole.lean):
+    if through and any(hole.lean):
         across, steep = (lean * hole.depth_mm for lean in hole.lean)
         far: Face = "x+" if hole.face == "x-" else "y+"
         z, offset = hole.along_mm + lift + steep, hole.across_mm + across
