@@ -6,8 +6,10 @@ import re
 from collections.abc import Callable, Iterator
 
 from generator.checks.access import check_access, check_rail_at_walls
+from generator.checks.anchors import check_anchors
 from generator.checks.cables import check_cables
 from generator.checks.clash import check_cable_tread
+from generator.checks.deck_edges import check_deck_edges
 from generator.checks.handrail import check_handrails
 from generator.checks.heights import check_heights
 from generator.checks.holes import check_holes
@@ -31,6 +33,8 @@ JOB_CHECKS: tuple[Callable[[Assembly], Iterator[Outcome]], ...] = (
     check_rail_at_walls,
     check_holes,
     check_handrails,
+    check_anchors,
+    check_deck_edges,
 )
 LEG_CHECKS: tuple[Callable[[Job, LegView], Iterator[Outcome]], ...] = (
     check_spans,

@@ -284,6 +284,29 @@ _ALL = (
         "0, by geometry",
     ),
     Code(
+        "anchor.blocking",
+        "warn",
+        "An anchor that meets no framing",
+        "Below the decking, or behind the fascia, the axis of an anchor goes into no joist, rim, "
+        "stringer or blocking. Where the job does not tell what is below, or a through bolt comes "
+        "down on a joist where it takes no nut, this is a note.",
+        "anchors of a post that meet no wood, counted",
+        "anchors, joists, rims, stringers, blocking",
+        "0, by geometry",
+    ),
+    Code(
+        "anchor.edge",
+        "warn",
+        "An anchor or a base plate too near to an edge",
+        "Wood splits where a bolt stands near its edge, and so does concrete beside a cored hole. "
+        "A bolt near the joint of two boards that lie tight is a note: it holds in neither.",
+        "from a bolt's axis to the nearest edge of the wood that it enters; from a base plate, or "
+        "the centre of a cored hole, to the edge of the deck",
+        "anchors, joists, rims, stringers, blocking, treads, base plates, posts",
+        "practice.bolt-edge (diameters of the bolt), practice.bolt-joint, practice.post-edge and "
+        "practice.core-edge of the rule set, core_edge of the post",
+    ),
+    Code(
         "anchor.access",
         "warn",
         "No room for a wrench",

@@ -67,8 +67,9 @@ class BlockingBuilder:
                 treads[part.leg, part.detail.number] = part
             if part.kind == "riser":
                 self._risers.add(board(part))
+        ramps = {f"P{n + 1}" for leg in run.legs if leg.line.kind == "ramp" for n in leg.posts}
         for part in made:
-            if part.kind == "post" and part.mark in anchors:
+            if part.kind == "post" and part.mark in anchors and part.mark not in ramps:
                 leg = run.legs[part.leg - 1]
                 blocks = list(self._blocks(part, leg, anchors[part.mark], treads))
                 yield from self._marked(part, blocks)
@@ -80,11 +81,11 @@ class BlockingBuilder:
         joists = self.job.structure.joists if self.job.structure else None
         if detail.mount == "deck" and detail.tread is not None:
             yield from self._under_tread(post, line, anchors, treads[line.number, detail.tread])
-        elif joists and detail.place == "floor" and line.kind != "ramp" and not line.on_stringer:
+        elif joists and detail.place == "floor" and not line.on_stringer:
             if detail.mount == "deck":
                 yield from self._under_deck(post, leg, anchors, joists)
             else:
-                yield from self._behind_rim(post, line, anchors, joists)
+                yield from self._behind_rim(post, leg, anchors, joists)
 
     def _marked(self, post: Part, blocks: Sequence[Block]) -> Iterator[Part]:
         """The blocks of a post as parts; what comes later keeps clear of them."""
@@ -148,9 +149,10 @@ class BlockingBuilder:
             yield block
 
     def _behind_rim(
-        self, post: Part, line: PathLeg, anchors: Sequence[Part], joists: Joists
+        self, post: Part, leg: LegLayout, anchors: Sequence[Part], joists: Joists
     ) -> Iterator[Block]:
         """Upright against the rim's inner face, from joist to joist where joists cross."""
+        line = leg.line
         top = detail_of(post, PostDetail).base_z_mm + self.job.system.post.side_plate_height_mm
         site = Site(post.place.origin[:2], line.bearing_deg, top, line.slope)
         stock = self._stock(joists.width_mm, joists.depth_mm)
@@ -158,6 +160,7 @@ class BlockingBuilder:
         if not crossing:
             stock = replace(stock, end_mm=joists.depth_mm)
         near = self._near(site, stock, joists.spacing_mm)
+        limits = list(_ends(site, leg))
         behind = [
             site.world((a, b + line.side * stock.width_mm / 2))
             for a, b in _inner_faces(site, anchors, near, line.side)
@@ -167,7 +170,7 @@ class BlockingBuilder:
             middle = site.local(bolts[0])[1]
             band = (middle - stock.width_mm / 2, middle + stock.width_mm / 2)
             plans = [site.seen(one) for one in near]
-            for block in lay_block(site, core, plans, stock, band):
+            for block in lay_block(site, core, plans, stock, band, limits):
                 near.append(self._keep(block))
                 yield block
 

@@ -113,6 +113,10 @@ class Facing:
     least: float
     firm: bool = True
 
+    def keeps(self, point: Vec2) -> bool:
+        a, b = point
+        return self.normal[0] * a + self.normal[1] * b >= self.least - _EPS_MM
+
     @property
     def across(self) -> bool:
         """Whether a block runs up against it, rather than along it."""
@@ -145,6 +149,9 @@ def lay_blocks(
     """
     plans = [site.seen(one) for one in near]
     core = [site.local(beside(bolt, near)) for bolt in bolts]
+    core = [point for point in core if all(side.keeps(point) for side in limits)]
+    if not core:
+        return
     blocks = list(_side_by_side(site, core, plans, stock, limits))
     if len(core) == 1 or all(any(_in(block, point) for block in blocks) for point in core):
         yield from blocks
