@@ -10,6 +10,7 @@ from generator.checks.anchors import check_anchors
 from generator.checks.cables import check_cables
 from generator.checks.clash import check_cable_tread
 from generator.checks.deck_edges import check_deck_edges
+from generator.checks.ends import check_end_gaps
 from generator.checks.handrail import check_handrails
 from generator.checks.heights import check_heights
 from generator.checks.holes import check_holes
@@ -32,6 +33,7 @@ JOB_CHECKS: tuple[Callable[[Assembly], Iterator[Outcome]], ...] = (
     check_access,
     check_rail_at_walls,
     check_holes,
+    check_end_gaps,
     check_handrails,
     check_anchors,
     check_deck_edges,

@@ -97,6 +97,16 @@ _ALL = (
         "opening.bottom of the rule set",
     ),
     Code(
+        "opening.end",
+        "fail",
+        "A sphere passes beside a post",
+        "The clear gap between the two posts of a corner, or between an end post and a wall, is "
+        "too large.",
+        "shortest distance of the two outlines in plan",
+        "posts, walls",
+        "opening.level of the rule set",
+    ),
+    Code(
         "opening.triangle",
         "fail",
         "A sphere passes the triangle of riser, tread and lowest cable",

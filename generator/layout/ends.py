@@ -21,7 +21,7 @@ class EndSpot:
 
     `tread` is the one that carries it, None on a floor. `shared` posts serve both legs of a corner
     and belong to the earlier one; `existing` is the index of another run's post that serves here.
-    `bearing_deg` is the post's own.
+    `bearing_deg` is the post's own, `floor_z_mm` the floor under it where that is not its leg's.
     """
 
     station_mm: float
@@ -30,6 +30,7 @@ class EndSpot:
     tread: int | None = None
     shared: bool = False
     existing: int | None = None
+    floor_z_mm: float | None = None
 
 
 def end_spots(
@@ -167,8 +168,10 @@ def _level_corner(
     turn = turn_between(before, after)
     if corner.kind == "single":
         bearing = _post_bearing(before.bearing_deg, turn)
-        end = EndSpot(last, "single", bearing, shared=True)
-        return end, EndSpot(first, "single", bearing, shared=True)
+        off, floor = _off_the_break(job, before, after)
+        end = EndSpot(last + off, "single", bearing, shared=True, floor_z_mm=floor)
+        start = EndSpot(first + off, "single", bearing, shared=True, floor_z_mm=floor)
+        return end, start
     joint: Joint = "pair" if corner.kind == "pair" else "pair-through"
     offset = job.guard.pair_offset_mm
     if offset is None:
@@ -176,6 +179,20 @@ def _level_corner(
         offset = _bases_apart(job, (0.0, 0.0), ahead, before, after)
     end = EndSpot(last - offset, joint, before.bearing_deg)
     return end, EndSpot(first + offset, joint, after.bearing_deg)
+
+
+def _off_the_break(job: Job, before: PathLeg, after: PathLeg) -> tuple[float, float | None]:
+    """In line, where the slope changes: onto the flatter leg until the base is off the break.
+
+    Returns how far along the travel, and the floor there.
+    """
+    steeper = abs(after.slope) - abs(before.slope)
+    if abs(turn_between(before, after)) > _IN_LINE_DEG or abs(steeper) < 1e-9:
+        return 0.0, None
+    reach = base_width(job, before) / 2 + job.system.post.nosing_margin_mm
+    if steeper > 0.0:
+        return -reach, before.reference_z(before.length_mm - reach)
+    return reach, after.reference_z(reach)
 
 
 def _vertex(before: PathLeg, after: PathLeg, corner: Corner) -> tuple[float, float]:

@@ -7,12 +7,13 @@ from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from generator.catalog.tables import Post
 from generator.geometry import Vec3, dot, sub
 from generator.layout.chains import routes
 from generator.layout.ends import end_spots
 from generator.layout.leg_rails import run_rails
 from generator.layout.leg_rows import rail_top, run_rows
-from generator.layout.model import Layout, LegLayout, PostSite, RailPiece, RunLayout
+from generator.layout.model import Flight, Layout, LegLayout, PostSite, RailPiece, RunLayout
 from generator.layout.path import Path, run_path
 from generator.layout.spacing import spacer_stations
 from generator.layout.spots import LegSpots, leg_spots
@@ -108,7 +109,7 @@ class _Sites:
         spots = self.spots[k]
         line, tread, end = spots.line, spots.treads[n], spots.end_at(n)
         point = line.guard(spots.stations[n])
-        floor = spots.floor_z(n)
+        floor = spots.floor_z(n) if end is None or end.floor_z_mm is None else end.floor_z_mm
         over = self._rail_over(k, n, point)
         return PostSite(
             index=len(self.posts),
@@ -123,7 +124,7 @@ class _Sites:
             rail_top_z_mm=over.top_mm,
             top_slope=over.slope,
             top_bearing_deg=over.bearing_deg,
-            floor_slope=0.0 if line.flight else line.slope,
+            floor_slope=0.0 if line.flight or (end and end.floor_z_mm is not None) else line.slope,
             floor_z_mm=floor,
             mount=line.mount,
             fixed=spots.fixed[n],
@@ -131,14 +132,13 @@ class _Sites:
 
     def _base_z(self, spots: LegSpots, n: int, floor: float) -> float:
         """Underside of what the post stands on: its plate, its foot in a core, or its own end."""
-        post, line = self.job.system.post, spots.line
+        post, line, station = self.job.system.post, spots.line, spots.stations[n]
         if spots.fixed[n] or line.mount == "deck":
             return floor
         if line.mount == "core":
             return floor - post.core_depth_mm
         if line.flight:
-            # Beside a stringer the side plate begins under the notches, one riser below the line.
-            return floor - line.flight.slope * line.flight.going_mm - post.side_plate_height_mm
+            return _under_treads(line.flight, line.flight.down(station), post)
         decking = self.job.structure.decking_mm if self.job.structure else 25.4
         return floor - decking - post.side_plate_height_mm
 
@@ -180,6 +180,21 @@ class _Sites:
                 yield _Over(
                     top + self.job.system.rail.depth_mm / 2 * stretch, slope, line.bearing_deg
                 )
+
+
+def _under_treads(flight: Flight, t_mm: float, post: Post) -> float:
+    """Lower end of a side plate on a stringer: its top under the treads that it stands beside.
+
+    Never under the lower floor.
+    """
+    half = post.side_plate_mm / 2
+    beside = [
+        flight.tread_z(k)
+        for k in range(1, flight.treads + 1)
+        if flight.nosing_t(k - 1) < t_mm + half and flight.nosing_t(k) > t_mm - half
+    ]
+    top = min(beside, default=flight.top_z_mm) - flight.thickness_mm
+    return max(top - post.side_plate_height_mm, flight.floor_z_mm)
 
 
 def _slope(piece: RailPiece) -> float:

@@ -130,6 +130,8 @@ def clear_offset(
         offset = base[0] * normal[0] + base[1] * normal[1]
         rate = ahead[0] * normal[0] + ahead[1] * normal[1]
         if abs(rate) < 1e-9:
+            if abs(offset) >= reach + gap:
+                return 0.0  # they are apart already, however far they are moved
             continue
         sign = 1.0 if rate > 0 else -1.0
         best = min(best, (reach + gap - sign * offset) / abs(rate))

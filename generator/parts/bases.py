@@ -138,7 +138,7 @@ def _side_plate(job: Job) -> Prism:
 def _side_bolts(job: Job) -> tuple[tuple[float, float], ...]:
     """(along the leg, above the plate's lower edge) of the bolts: either side of the post."""
     post = job.system.post
-    x = (post.side_plate_mm + post.width_mm) / 4
+    x = post.bolt_spacing_mm / 2
     middle, half = post.side_plate_height_mm / 2, post.side_bolt_spacing_mm / 2
     return tuple((a, middle + b) for a, b in _pattern(x, half))
 
