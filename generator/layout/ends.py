@@ -112,8 +112,9 @@ def _stair_spot(job: Job, leg: PathLeg, joint: Joint, *, upper: bool) -> EndSpot
     assert flight is not None
     tread = None
     if leg.on_stringer:
+        # The stringer's board ends at the riser faces, behind the nosings by the overhang.
         reach = base_width(job, leg) / 2 + job.system.post.nosing_margin_mm
-        t = reach if upper else flight.foot_mm - reach
+        t = reach if upper else flight.foot_mm - flight.overhang_mm - reach
     elif upper:
         t = -job.guard.edge_inset_mm
     elif leg.foot_newel:
