@@ -7,8 +7,23 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from generator.drawings import layers
 from generator.drawings.lettering import Box, text_width, turned_box
-from generator.drawings.view import Arc, Item, Lettered, Line, Scale, Text, View
+from generator.drawings.project import uncovered
+from generator.drawings.view import Arc, Item, Lettered, Line, Outline, Scale, Text, View
 from generator.geometry import Vec2, cosd, sind
+
+_BROKEN = frozenset(
+    (
+        layers.OUTLINE,
+        layers.STAIR,
+        layers.NOSING,
+        layers.BELOW,
+        layers.BEAM,
+        layers.BEAM_HIDDEN,
+        layers.CENTRE,
+        layers.CABLE,
+    )
+)
+_MASK = 0.4  # as plotted: room around lettering in a line that it interrupts
 
 
 class Draft:
@@ -100,6 +115,34 @@ class Draft:
     def bubble_radius(self, text: str) -> float:
         half = text_width(text, self.scale.small) / 2
         return max(self.scale.plotted(3.5), half + self.scale.plotted(0.6))
+
+    def break_around_text(self) -> None:
+        """Interrupts thin lines of what stands there wherever lettering lies on them."""
+        room = self.scale.plotted(_MASK)
+        masks = [item.box.grown(room) for item in self.items if isinstance(item, Lettered)]
+        cells: dict[tuple[int, int], list[Box]] = {}
+        for mask in masks:
+            for cell in self._cells(mask):
+                cells.setdefault(cell, []).append(mask)
+        self.items = [left for item in self.items for left in self._broken(item, cells)]
+
+    def _broken(self, item: Item, cells: dict[tuple[int, int], list[Box]]) -> list[Item]:
+        if not isinstance(item, Line | Outline) or item.layer not in _BROKEN:
+            return [item]
+        sides = [(item.a, item.b)] if isinstance(item, Line) else list(item.sides)
+        left: list[Item] = []
+        for a, b in sides:
+            field = Box((a, b))
+            masks = {id(m): m for cell in self._cells(field) for m in cells.get(cell, ())}
+            near = [mask for mask in masks.values() if mask.touches(field)]
+            left += [Line(p, q, item.layer) for p, q in uncovered(a, b, near)] if near else []
+            if not near:
+                left.append(Line(a, b, item.layer))
+        whole = len(left) == len(sides) and all(
+            isinstance(line, Line) and (line.a, line.b) == side
+            for line, side in zip(left, sides, strict=True)
+        )
+        return [item] if whole else left
 
     def lower_edge(self) -> float:
         """Least y drawn so far."""
