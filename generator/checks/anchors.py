@@ -45,7 +45,8 @@ def check_anchors(assembly: Assembly) -> Iterator[Outcome]:
     if not by_post:
         return
     if job.structure is None:
-        yield _untold((), "no structure given: fastening not checked")
+        first = next(iter(by_post))
+        yield _untold((first,), len(by_post), "no structure given: fastening not checked")
         return
     wood = _Wood(assembly)
     found: list[Outcome] = []
@@ -59,8 +60,8 @@ def check_anchors(assembly: Assembly) -> Iterator[Outcome]:
             found += [*_blocking(post, bolts), *_edges(job, post, bolts), *_buried(post, bolts)]
     yield from _told(assembly, found)
     if untold:
-        words = f"what {_listed(untold)} {_verb('stand', untold)} on is not told: fastening not checked there"
-        yield _untold(tuple(untold), words)
+        what = f"what {_listed(untold)} {_verb('stand', untold)} on is not told"
+        yield _untold(tuple(untold), len(untold), f"{what}: fastening not checked there")
 
 
 def _told(assembly: Assembly, found: Sequence[Outcome]) -> Iterator[Outcome]:
@@ -73,18 +74,19 @@ def _told(assembly: Assembly, found: Sequence[Outcome]) -> Iterator[Outcome]:
         place = (outcome.where,) if warns else (part.run, part.leg)
         groups.setdefault((*key, *place), []).append(outcome)
     for outcomes in groups.values():
-        worst = min(outcomes, key=lambda one: one.measured)
+        pick = max if outcomes[0].bound.sense == "at most" else min
+        worst = pick(outcomes, key=lambda one: one.measured)
         more = len(outcomes) - 1
         if more and worst.severity == "note":
             worst = replace(worst, message=f"{worst.message}; so at {more} more of this leg")
         yield worst
 
 
-def _untold(where: tuple[str, ...], message: str) -> Outcome:
+def _untold(where: tuple[str, ...], posts: int, message: str) -> Outcome:
     return Outcome(
         "anchor.blocking",
         where,
-        float(len(where)),
+        float(posts),
         Bound(None, "none", "count", "common practice", "no source", False),
         message,
         "tell what the posts stand on: structure, with its joists",
@@ -177,7 +179,7 @@ def _blocking(post: Part, bolts: Sequence[_Bolt]) -> Iterator[Outcome]:
         "anchor.blocking",
         (post.mark, *(part.mark for part in missed)),
         float(len(missed)),
-        Bound(0.0, "at most", "count", "framing or blocking at every anchor", "practice", False),
+        Bound(0.0, "at most", "count", "common practice", "no source", False),
         f"{names} of {post.mark} {_verb('meet', missed)} neither framing nor blocking",
         "put solid blocking there between the joists, or move the post beside a joist: "
         "guard.snap_to_joists",
@@ -232,7 +234,7 @@ def _buried(post: Part, bolts: Sequence[_Bolt]) -> Iterator[Outcome]:
             "anchor.blocking",
             (post.mark, *marks),
             float(len(found)),
-            Bound(None, "none", "count", "common practice", "no source", False),
+            Bound(0.0, "at most", "count", "common practice", "no source", False),
             f"{_listed(marks)} of {post.mark} {_verb('come', marks)} down on "
             f"{_listed(sorted({board for _, board in found}))}, where a through bolt takes no nut",
             "put a lag screw there, or move the post",

@@ -283,7 +283,8 @@ def test_a_spacer_moved_leaves_a_longer_span(assembly):
 def test_a_cable_moved_does_not_trouble_other_legs(assembly):
     report = run(moved(assembly, "C5", z=2.0))
     codes = {m.code for m in report.measures if not m.passed}
-    # The stair has no handrail, moved cable or not.
-    assert codes == {"opening.level", "clash.cable-post", "handrail.required"}
+    # The stair has no handrail and P4 stands half on a joist, moved cable or not.
+    there = {"handrail.required", "anchor.blocking", "anchor.edge"}
+    assert codes == {"opening.level", "clash.cable-post"} | there
     failures = [f.where for f in report.findings if f.severity == "fail"]
     assert failures == [("C5", "P2"), ("C5", "P3"), ("C5", "P4"), ("C4", "C5")]
