@@ -28,7 +28,8 @@ def given_codes(assembly: Assembly) -> set[str]:
 def given(root, planned, job_of):
     """Codes of every example, of a leg too short for its posts, of a stair with a handrail."""
     examples = root / "examples"
-    names = [p.relative_to(examples).with_suffix("") for p in sorted(examples.rglob("*.yaml"))]
+    jobs = sorted([*examples.glob("*.yaml"), *examples.glob("faulty/*.yaml")])
+    names = [path.relative_to(examples).with_suffix("") for path in jobs]
     codes = given_codes(assemble(layout(job_of([{"level": "12 in"}], edge_inset="4 in"))))
     held = replace(planned("lake-deck").job, handrail=Handrail(False, 914.4, 38.1, 38.1, 1219.2))
     codes |= given_codes(assemble(layout(held)))

@@ -14,6 +14,7 @@ from generator.spec.job import Job, Level, Stair, Turn
 
 ROOT = Path(__file__).parents[2]
 EXAMPLES = ROOT / "examples"
+JOBS = sorted([*EXAMPLES.glob("*.yaml"), *EXAMPLES.glob("faulty/*.yaml")])
 INCH = 25.4
 
 MINIMAL = """

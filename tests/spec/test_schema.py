@@ -14,6 +14,7 @@ import yaml
 from generator.spec import job_schema, starter
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
+JOBS = sorted([*EXAMPLES.glob("*.yaml"), *EXAMPLES.glob("faulty/*.yaml")])
 BAD = Path(__file__).parent / "bad"
 
 
@@ -25,7 +26,7 @@ def validator() -> Any:
     return jsonschema.Draft202012Validator(schema)
 
 
-@pytest.mark.parametrize("path", sorted(EXAMPLES.rglob("*.yaml")), ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", JOBS, ids=lambda path: path.stem)
 def test_examples_keep_to_it(path: Path, validator: Any) -> None:
     data = yaml.safe_load(path.read_text(encoding="utf-8"))
     assert list(validator.iter_errors(data)) == []
