@@ -17,10 +17,7 @@ from OCP.Message import Message, Message_Gravity
 from OCP.Quantity import Quantity_Color, Quantity_TypeOfColor
 from OCP.STEPCAFControl import STEPCAFControl_Controller, STEPCAFControl_Writer
 from OCP.STEPConstruct import STEPConstruct, STEPConstruct_Styles
-from OCP.StepRepr import (
-    StepRepr_HArray1OfRepresentationItem,
-    StepRepr_NextAssemblyUsageOccurrence,
-)
+from OCP.StepRepr import StepRepr_HArray1OfRepresentationItem
 from OCP.StepVisual import (
     StepVisual_MechanicalDesignGeometricPresentationRepresentation,
     StepVisual_PresentationStyleAssignment,
@@ -40,7 +37,8 @@ from generator.errors import BuildError
 from generator.geometry import Frame
 from generator.solids.colours import COLOURS, Colour
 from generator.solids.model import solid_of
-from generator.solids.tree import Group, Product, Solid
+from generator.solids.packing import packed
+from generator.solids.products import Group, Product, Solid
 
 _STAMP = "2000-01-01T00:00:00"  # the same in every file: a date would change its bytes
 
@@ -67,12 +65,11 @@ def step_text(
         if not writer.Transfer(filler.finished()):
             raise BuildError("the CAD kernel could not turn the model into STEP")
         _paint(writer.ChangeWriter().WS(), filler.solids)
-        _number_occurrences(writer)
         _head(writer, root.name, system)
         stream = BytesIO()
         if writer.WriteStream(stream) != IFSelect_ReturnStatus.IFSelect_RetDone:
             raise BuildError("the CAD kernel could not write the STEP file")
-    return _encoded(stream.getvalue().decode("utf-8"))
+    return _encoded(packed(stream.getvalue().decode("utf-8")))
 
 
 def _encoded(text: str) -> bytes:
@@ -86,6 +83,8 @@ def _encoded(text: str) -> bytes:
         name, code = ("X2", "utf-16-be") if letters[0] <= "\uffff" else ("X4", "utf-32-be")
         return f"\\{name}\\{letters.encode(code).hex().upper()}\\X0\\"
 
+    if text.isascii():
+        return text.encode("ascii")
     return re.sub(r"[\x80-\uffff]+|[\U00010000-\U0010ffff]+", directive, text).encode("ascii")
 
 
@@ -165,17 +164,6 @@ def _bodies(shape: TopoDS_Shape) -> Iterator[TopoDS_Shape]:
     while found.More():
         yield found.Current()
         found.Next()
-
-
-def _number_occurrences(writer: STEPCAFControl_Writer) -> None:
-    """Numbers the occurrences from 1; the kernel counts through all files of a process."""
-    model = writer.ChangeWriter().Model()
-    count = 0
-    for k in range(1, model.NbEntities() + 1):
-        entity = model.Value(k)
-        if isinstance(entity, StepRepr_NextAssemblyUsageOccurrence):
-            count += 1
-            entity.SetId(TCollection_HAsciiString(str(count)))
 
 
 def _name(label: TDF_Label, name: str) -> None:

@@ -33,6 +33,8 @@ def prism_solid(prism: Prism) -> TopoDS_Shape:
         ValueError: its two ends cross inside the section.
     """
     _refuse_crossing_ends(prism)
+    # Told twice, of two legs whose cable passes, a hole is still one.
+    prism = replace(prism, holes=tuple(dict.fromkeys(prism.holes)))
     if clean(prism):
         return _built(prism)
     bare = _built(Prism(prism.section, prism.start, prism.end))

@@ -29,6 +29,7 @@ from OCP.TopoDS import TopoDS_Shape
 from OCP.XCAFDoc import XCAFDoc_ColorType, XCAFDoc_DocumentTool, XCAFDoc_ShapeTool
 
 from generator.geometry import Frame, Vec3
+from generator.parts.assembly import Assembly
 from generator.parts.shapes import (
     Circle,
     Hole,
@@ -125,6 +126,36 @@ def is_one_closed_solid(shape: TopoDS_Shape) -> bool:
     shells = list(pieces(shape, TopAbs_ShapeEnum.TopAbs_SHELL))
     solid = shape.ShapeType() == TopAbs_ShapeEnum.TopAbs_SOLID
     return solid and len(shells) == 1 and BRep_Tool.IsClosed_s(shells[0])
+
+
+VOLUME_REL = 1e-9
+PLACE_MM = 1e-6
+
+
+def told(assembly: Assembly) -> np.ndarray:
+    """Volume and centre of every part, from the table alone, in closed form."""
+    return np.array(
+        [
+            (part.shape.volume_mm3, *place_centroid(part.place, part.shape))
+            for part in assembly.parts
+        ]
+    )
+
+
+def measured(leaves: list[Leaf]) -> np.ndarray:
+    """Volume and centre of every solid, as the kernel integrates them."""
+    found = [volume_and_centre(leaf.shape) for leaf in leaves]
+    return np.array([(volume, *centre) for volume, centre in found])
+
+
+def unlike(found: np.ndarray, table: np.ndarray) -> list[int]:
+    """Rows of the table that the solids found do not hold as often as the table does."""
+    return [k for k, row in enumerate(table) if _alike(found, row) != _alike(table, row)]
+
+
+def _alike(bodies: np.ndarray, row: np.ndarray) -> int:
+    near = np.linalg.norm(bodies[:, 1:] - row[1:], axis=1) < PLACE_MM
+    return int((near & (np.abs(bodies[:, 0] / row[0] - 1.0) < VOLUME_REL)).sum())
 
 
 def place_centroid(place: Frame, shape: Shape) -> Vec3:

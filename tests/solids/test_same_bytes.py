@@ -18,14 +18,17 @@ from generator.parts.assembly import Assembly, Part
 from generator.parts.shapes import Prism, tube
 from generator.solids import write_step
 
-SCRIPT = Path(__file__).resolve().parents[1] / "bench" / "synthetic.py"
+ROOT = Path(__file__).resolve().parents[2]
+SCRIPT = ROOT / "tests" / "bench" / "synthetic.py"
+# A fresh process is to meet this source, whatever is installed.
+HERE = {**os.environ, "PYTHONPATH": str(ROOT)}
 
 
 def run_apart(path: Path, seed: str) -> str:
     """What a fresh process says on stdout, writing the synthetic guard of twenty posts."""
     done = subprocess.run(
         [sys.executable, str(SCRIPT), "20", str(path)],
-        env={**os.environ, "PYTHONHASHSEED": seed},
+        env={**HERE, "PYTHONHASHSEED": seed},
         capture_output=True,
         text=True,
         check=True,
@@ -113,7 +116,7 @@ def test_writing_loads_the_kernel_alone(tmp_path: Path) -> None:
     )
     launch = f"import sys; sys.argv = [{str(SCRIPT)!r}, '20', {str(tmp_path / 'a.step')!r}]; {code}"
     done = subprocess.run(
-        [sys.executable, "-c", launch], capture_output=True, text=True, check=True
+        [sys.executable, "-c", launch], env=HERE, capture_output=True, text=True, check=True
     )
     assert done.stdout == "['OCP']\n"
 
@@ -123,8 +126,7 @@ def test_loading_the_floor_loads_no_kernel() -> None:
         "import sys, generator.solids, generator.solids.tree; "
         "print([m for m in ('OCP', 'cadquery', 'vtk', 'numpy') if m in sys.modules])"
     )
-    root = Path(__file__).resolve().parents[2]
     done = subprocess.run(
-        [sys.executable, "-c", code], cwd=root, capture_output=True, text=True, check=True
+        [sys.executable, "-c", code], env=HERE, capture_output=True, text=True, check=True
     )
     assert done.stdout == "[]\n"

@@ -12,8 +12,10 @@ import pytest
 from generator.geometry import EndPlane, Frame, upright
 from generator.parts.assembly import Assembly, Kind, Part
 from generator.parts.shapes import Hole, Polygon, Prism, Rectangle, Route, Section, Step, Turned
+from generator.solids.naming import marks_in_words
+from generator.solids.products import Group, Instance, Product, Solid
 from generator.solids.same import place_key, shape_key
-from generator.solids.tree import Group, Instance, Product, Solid, product_tree
+from generator.solids.tree import MARKS, product_tree
 
 POST = Prism(Section(Rectangle(60.0, 60.0)), EndPlane(0.0), EndPlane(900.0))
 PLATE = Prism(Section(Rectangle(120.0, 120.0)), EndPlane(-10.0), EndPlane(0.0))
@@ -127,18 +129,95 @@ def test_hardware_in_another_place_is_another_group(tree) -> None:
     assert member(first.product, "post").product is member(second.product, "post").product
 
 
+def origins(instance: Instance, outer: Frame) -> Iterator[tuple[float, float, float]]:
+    """Where every solid of an instance begins, in the world."""
+    place = Frame(
+        outer.point(instance.place.origin),
+        *(outer.vector(axis) for axis in (instance.place.x, instance.place.y, instance.place.z)),
+    )
+    if isinstance(instance.product, Solid):
+        yield place.origin
+    else:
+        for one in instance.product.members:
+            yield from origins(one, place)
+
+
 def test_hardware_stands_where_the_table_says(guard: Assembly) -> None:
-    root = product_tree(guard)
     by_owner: dict[str, list[Part]] = {}
     for one in guard.parts:
         by_owner.setdefault(one.belongs_to, []).append(one)
-    for instance in member(root, "run A", "posts").product.members:  # type: ignore[union-attr]
-        inside = [
-            instance.place.point(held.place.origin)
-            for held in instance.product.members  # type: ignore[union-attr]
-        ]
-        told = [one.place.origin for one in by_owner[instance.name]]
-        assert sorted(inside) == [pytest.approx(point, abs=1e-6) for point in sorted(told)]
+    for instance in member(product_tree(guard), "run A", "posts").product.members:  # type: ignore[union-attr]
+        inside = sorted(origins(instance, upright((0.0, 0.0, 0.0), 0.0)))
+        told = sorted(begins(one) for one in by_owner[instance.name])
+        assert inside == [pytest.approx(point, abs=1e-6) for point in told]
+
+
+def begins(one: Part) -> tuple[float, float, float]:
+    low = one.shape.start.z_mm if isinstance(one.shape, Prism) else 0.0
+    return one.place.point((0.0, 0.0, low))
+
+
+STUD = Turned((Step(0.0, 60.0, 6.0),))
+RING = Turned((Step(0.0, 2.0, 16.0, 7.0),))
+
+
+def on_stud(post: str, number: int, z: float, *, washer: float = 40.0) -> list[Part]:
+    """A fitting through a post along x, its tip outside at x = 50, with a washer and a nut."""
+    outward = Frame((0.0, 0.0, z), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0), (1.0, 0.0, 0.0))
+
+    def at(x: float) -> Frame:
+        return replace(outward, origin=(x, 0.0, z))
+
+    inward = Frame((50.0, 0.0, z), (0.0, 1.0, 0.0), (0.0, 0.0, -1.0), (-1.0, 0.0, 0.0))
+    return [
+        replace(part(f"W{number}", "washer", RING, on=post), place=at(washer)),
+        replace(part(f"F{number}", "fitting", STUD, on=post), place=inward),
+        replace(part(f"N{number}", "nut", RING, on=post), place=at(washer + 2.0)),
+    ]
+
+
+def test_what_is_on_one_stud_hangs_together(tree) -> None:
+    studs = [one for k in range(3) for one in on_stud("P1", k, 100.0 + 70.0 * k)]
+    odd = on_stud("P1", 9, 400.0, washer=38.0)
+    post = member(tree(part("P1", "post", POST), *studs, *odd), "run A", "posts", "P1").product
+    assert sorted(names(post)) == ["fitting 1", "fitting 2", "fitting 3", "fitting 4", "post"]
+    sets = [member(post, f"fitting {k}").product for k in (1, 2, 3, 4)]
+    assert [sorted(names(one)) for one in sets] == [["fitting", "nut", "washer"]] * 4
+    # Three alike, and the one whose washer lies elsewhere.
+    assert sorted([sets.count(one) for one in dict.fromkeys(sets)]) == [1, 3]
+    assert {one.name for one in sets} == {"fitting with nut (1)", "fitting with nut (2)"}
+
+
+def test_studs_that_cross_or_meet_end_to_end_hang_apart(tree) -> None:
+    here = on_stud("P1", 1, 100.0)
+    turned = [
+        replace(one, mark=f"{one.mark}T", place=turned_about_z(one.place, quarters))
+        for quarters in (1, 2)
+        for one in on_stud("P1", 1 + quarters, 100.0)
+    ]
+    post = member(tree(part("P1", "post", POST), *here, *turned), "run A", "posts", "P1").product
+    assert sorted(names(post)) == ["fitting 1", "fitting 2", "fitting 3", "post"]
+
+
+def turned_about_z(place: Frame, quarters: int) -> Frame:
+    turn = upright((0.0, 0.0, 0.0), 90.0 * quarters)
+    return Frame(*(turn.vector(one) for one in (place.origin, place.x, place.y, place.z)))
+
+
+def test_an_arm_at_the_far_end_is_the_same_part_on_a_rail_of_any_length(tree) -> None:
+    arms = [
+        part(
+            f"CN{k}",
+            "connector",
+            Prism(POST.section, EndPlane(length - 80.0), EndPlane(length, 1.0)),
+            1000.0 * k,
+        )
+        for k, length in enumerate((2000.0, 2712.5))
+    ]
+    root = tree(*arms)
+    one, two = (member(root, "run A", "hardware", mark) for mark in ("CN0", "CN1"))
+    assert one.product is two.product
+    assert (one.place.origin, two.place.origin) == ((0.0, 0.0, 1920.0), (1000.0, 0.0, 2632.5))
 
 
 def test_distinct_products_have_distinct_names(guard: Assembly) -> None:
@@ -238,3 +317,98 @@ def test_places_are_told_apart_by_origin_and_turn() -> None:
     assert place_key(here) == place_key(noisy)
     assert place_key(here) != place_key(upright((10.0, 20.0, 30.001), 15.0))
     assert place_key(here) != place_key(upright((10.0, 20.0, 30.0), 15.001))
+
+
+def balcony(run: str, number: int, x: float, *, rows: int = 11, pitch: float = 76.0) -> list[Part]:
+    """Two legs of two posts with cables and a spacer each, marks counted on from run to run."""
+    made: list[Part] = []
+    for leg in (1, 2):
+        n = 2 * number + leg - 1
+        origin = (x, 3000.0 * leg, 0.0)
+
+        def add(mark: str, kind: Kind, shape, place: Frame, leg: int = leg) -> None:
+            made.append(Part(mark, kind, kind, run, leg, shape, place, mark))
+
+        for k in (1, 2):
+            post = upright((x + 1500.0 * k, origin[1], 0.0), 0.0)
+            add(f"P{2 * n + k}", "post", POST, post)
+        add(f"R{n + 1}", "rail", POST, upright((x, origin[1], 950.0), 0.0))
+        for row in range(1, rows + 1):
+            cable = Route(3.0, ((0.0, 0.0, 0.0), (0.0, 0.0, 1000.0 * leg)))
+            place = upright((x, origin[1], pitch * row), 0.0)
+            add(f"C{rows * n + row}", "cable", cable, place)
+        add(f"S{n + 1}", "spacer", PLATE, upright((x + 750.0, origin[1], 20.0), 0.0))
+        add(f"D{n + 1}", "deck", PLATE, upright(origin, 0.0))
+    return made
+
+
+def balconies(count: int) -> list[Part]:
+    return [one for k in range(count) for one in balcony(f"B{k}", k, 5000.0 * k)]
+
+
+def occurrences(root: Product) -> int:
+    """Of the whole tree, products told once."""
+    seen: dict[int, Group] = {id(one): one for one in products(root) if isinstance(one, Group)}
+    return sum(len(group.members) for group in seen.values())
+
+
+def test_as_many_marks_as_a_job_can_carry_are_all_there(tree) -> None:
+    count = MARKS // len(balcony("B", 0, 0.0))
+    parts = balconies(count)
+    inside = {
+        one.name
+        for product in products(tree(*parts))
+        if isinstance(product, Group)
+        for one in product.members
+    }
+    assert {part.mark for part in parts} <= inside
+
+
+def test_in_a_large_job_runs_share_what_they_have_alike(tree) -> None:
+    few, many = 25, 50
+    parts = balconies(many)
+    root = tree(*parts)
+    first, last = member(root, "run B0").product, member(root, f"run B{many - 1}").product
+    assert names(first) == ["posts", "rails", "cables C1 to C22", "spacers S1 to S2"]
+    assert names(last)[2] == f"cables C{22 * many - 21} to C{22 * many}"
+    shared = member(first, "cables C1 to C22")
+    assert shared.product is member(last, names(last)[2]).product
+    assert names(shared.product) == [f"cable {k}" for k in range(1, 23)]
+    assert shared.product.name == "cables of a run"
+    # Posts and rails keep their marks.
+    assert names(member(last, "posts").product) == [f"P{4 * many - k}" for k in (3, 2, 1, 0)]
+    assert names(member(last, "rails").product) == [f"R{2 * many - 1}", f"R{2 * many}"]
+    more = occurrences(root) - occurrences(tree(*balconies(few)))
+    # A further run brings itself, two branches with four posts and two rails, and its cables,
+    # spacers and decks as one each.
+    assert more == (many - few) * (1 + 2 + 4 + 2 + 3)
+
+
+def test_shared_cables_stand_where_the_table_says(tree) -> None:
+    parts = balconies(40)
+    root = tree(*parts)
+    run = member(root, "run B7")
+    cables = next(one for one in run.product.members if one.name.startswith("cables"))  # type: ignore[union-attr]
+    assert cables.name == "cables C155 to C176"
+    inside = list(origins(cables, upright((0.0, 0.0, 0.0), 0.0)))
+    told = [one.place.origin for one in parts if one.kind == "cable" and one.run == "B7"]
+    assert inside == [pytest.approx(point, abs=1e-6) for point in told]
+
+
+def test_legs_share_what_their_runs_do_not(tree) -> None:
+    parts = [one for k in range(40) for one in balcony(f"B{k}", k, 5000.0 * k, pitch=70.0 + k // 2)]
+    # The second leg of every run has one cable length of its own.
+    odd = [
+        replace(one, shape=Route(3.0, ((0.0, 0.0, 0.0), (0.0, 0.0, 2500.0 + int(one.run[1:])))))
+        if one.kind == "cable" and one.leg == 2
+        else one
+        for one in parts
+    ]
+    cables = member(tree(*odd), "run B4", "cables").product
+    assert names(cables) == ["C89 to C99", *(f"C{k}" for k in range(100, 111))]
+    assert member(cables, "C89 to C99").product.name.startswith("cables of a leg")
+
+
+def test_marks_in_words() -> None:
+    assert marks_in_words(["T1", "T2", "T3", "D4", "G1", "G3"]) == "T1 to T3, D4, G1, G3"
+    assert marks_in_words(["F1S", "F1E", "C9", "C10"]) == "F1S, F1E, C9 to C10"
