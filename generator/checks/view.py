@@ -16,6 +16,8 @@ from generator.parts.assembly import Assembly, CableDetail, LegLine, Part
 from generator.parts.shapes import Polygon, Prism, Rectangle, Route
 
 _JUST_INSIDE_MM = 1e-3
+# A stretch of cable as near to the plane as this lies in it; the next leg's turns away from it.
+_IN_PLANE_MM = 1e-3
 # A drop piece of rail stands over one s and has no top line along the leg.
 _ALMOST_PLUMB = 1.0 - 1e-9
 
@@ -201,11 +203,26 @@ class LegView:
         assert isinstance(shape, Route)
         assert isinstance(detail, CableDetail)
         points = [part.place.point(point) for point in shape.points]
+        a, b = max(pairwise(points), key=lambda pair: self._lies_in(*pair))
+        return CableLine(
+            part.mark, detail.row, detail.posts, shape.diameter_mm / 2, self._line(a, b)
+        )
+
+    def _lies_in(self, a: Vec3, b: Vec3) -> float:
+        """How much of a stretch of cable lies in the leg's plane, between its posts; 0 outside it.
+
+        Several stretches of one cable lie in one plane where it goes on in line.
+        """
         aside = self._aside(self.leg.guard_start)
-        offsets = [abs(self._aside(point) - aside) for point in points]
-        _, k = min((a + b, k) for k, (a, b) in enumerate(pairwise(offsets)))
-        line = self._line(points[k], points[k + 1])
-        return CableLine(part.mark, detail.row, detail.posts, shape.diameter_mm / 2, line)
+        if max(abs(self._aside(a) - aside), abs(self._aside(b) - aside)) > _IN_PLANE_MM:
+            return -1.0
+        origin = self.leg.edge_start
+        low, high = sorted(dot(sub(point, origin), self._travel) for point in (a, b))
+        ends = sorted(
+            dot(sub(point, origin), self._travel)
+            for point in (self.leg.guard_start, self.leg.guard_end)
+        )
+        return min(high, ends[1]) - max(low, ends[0])
 
     def _aside(self, point: Vec3) -> float:
         return dot(sub(point, self.leg.edge_start), self._left)

@@ -39,12 +39,13 @@ def routes(
     """
     found: list[CableRoute] = []
     for chain in chains(path):
+        # Cables that go on need a row in every leg, on either side of an anchor alike.
+        count = min(len(rows[leg]) for leg in chain)
         for stretches in _cut_at_anchors(chain, spots):
             turn = sum(
                 abs(turn_between(spots[a.leg].line, spots[b.leg].line))
                 for a, b in pairwise(stretches)
             )
-            count = min(len(rows[stretch.leg]) for stretch in stretches)
             found += [CableRoute(run, row, tuple(stretches), turn) for row in range(1, count + 1)]
     return tuple(found)
 

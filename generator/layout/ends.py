@@ -169,7 +169,8 @@ def _level_corner(
     turn = turn_between(before, after)
     if corner.kind == "single":
         bearing = _post_bearing(before.bearing_deg, turn)
-        off, floor = _off_the_break(job, before, after)
+        # Cables that pass bend on the post's axis, so that it stands where the slopes meet.
+        off, floor = (0.0, None) if corner.passing else _off_the_break(job, before, after)
         end = EndSpot(last + off, "single", bearing, shared=True, floor_z_mm=floor)
         start = EndSpot(first + off, "single", bearing, shared=True, floor_z_mm=floor)
         return end, start
@@ -233,6 +234,7 @@ def _single_stair_corner(
     assert flight is not None
     turn = turn_between(before, after)
     if abs(turn) < _IN_LINE_DEG:
+        vertex_stations(before, after)  # refuses legs in line at different insets
         off = job.guard.edge_inset_mm if upper else _off_riser(job, stair)
         # Away from the stair: back along the leg before it, or on along the leg after it.
         away = -off if stair is after else off

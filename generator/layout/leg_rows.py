@@ -90,18 +90,25 @@ class _RowSearch:
     def _place(
         self, group: list[int], rows: dict[int, tuple[float, ...]]
     ) -> dict[int, tuple[float, ...]] | None:
-        """The first shift at which the group's studs pass those that are there, or None."""
+        """The first shift at which the group's studs pass those that are there, or None.
+
+        One that breaks no limit is preferred to one that breaks only what is broken unmoved.
+        """
         meetings = self._meetings(group, rows)
         if not meetings and all(self.planners[k].ceiling_mm == math.inf for k in group):
             return dict(zip(group, self._rows(group, 0.0), strict=True))
+        second_best = None
         for shift in self.shifts:
             if self._left <= 0:
-                return None
+                break
             self._left -= 1
             offered = self._offer(group, shift)
-            if self._clear(offered, meetings) and self._fit(offered):
+            if not (self._clear(offered, meetings) and self._fit(offered)):
+                continue
+            if not any(self.planners[k].broken(rows) for k, rows in offered.items()):
                 return offered
-        return None
+            second_best = second_best or offered
+        return second_best
 
     def _move_both(
         self, before: list[int], group: list[int], rows: dict[int, tuple[float, ...]]
@@ -228,9 +235,9 @@ class _RowPlanner:
         )
         if not within or rows[-1] > self.ceiling_mm:
             return False
-        return self._broken(rows) <= self._broken(self.rows(0.0))
+        return self.broken(rows) <= self.broken(self.rows(0.0))
 
-    def _broken(self, rows: Sequence[float]) -> set[str]:
+    def broken(self, rows: Sequence[float]) -> set[str]:
         """Limits of the rule set that these rows do not keep."""
         spots, flight = self.spots, self.spots.line.flight
         radius = self.job.system.cable.diameter_mm / 2

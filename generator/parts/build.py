@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from generator.layout.model import Layout, LegLayout, RunLayout
 from generator.parts.assembly import Assembly, CableDetail, LegLine, Part
@@ -80,12 +81,23 @@ class _Builder:
 
 
 def rows_carried(run: RunLayout, leg: int) -> int:
-    """Cables above one another in a leg."""
+    """Cables above one another in a leg; none where it is too short to carry any."""
+    if not run.legs[leg].rails:
+        return 0
     return sum(
         1
         for route in run.routes
         if any(stretch.leg == leg and stretch.first == 0 for stretch in route.stretches)
     )
+
+
+def _share_walls(met: list[Crossing]) -> None:
+    """Where cables pass from leg to leg in one post, each leg's holes are in its own wall only."""
+    passing = [k for k, crossing in enumerate(met) if not crossing.ends]
+    if len(passing) == 2:
+        first, second = passing
+        met[first] = replace(met[first], wall="near")
+        met[second] = replace(met[second], wall="far")
 
 
 def crossings(layout: Layout) -> dict[int, list[Crossing]]:
@@ -99,6 +111,8 @@ def crossings(layout: Layout) -> dict[int, list[Crossing]]:
             for n, index in enumerate(leg.posts):
                 place = (k, n)
                 found[index].append(Crossing(leg, n, place in ahead, place in behind, rows))
+    for met in found.values():
+        _share_walls(met)
     return found
 
 

@@ -16,6 +16,8 @@ from generator.parts.shapes import Face, Hole
 class Axis:
     """A straight cable or stud that crosses a post's own axis at `height_mm` of its frame.
 
+    `wall` is the one that it goes through on its way: the near one is met first.
+
     `slope_x`, `slope_y`, `slope_z` are the direction in the post's frame.
     """
 
@@ -24,6 +26,7 @@ class Axis:
     purpose: Literal["cable", "stud"]
     height_mm: float
     direction: Vec3
+    wall: Literal["both", "near", "far"] = "both"
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,10 +115,14 @@ def _walls(
     if wall_mm is None:
         return [Hole(faces[0], axis.height_mm, 0.0, *size, depth_mm=wall)]
     middle = (thickness - wall) / 2
-    return [
+    found = [
         Hole(face, axis.height_mm + steep * at, across * at, *size, depth_mm=wall)
         for face, at in zip(faces, (-middle, middle), strict=True)
     ]
+    if axis.wall == "both":
+        return found
+    forward = (axis.direction[0] if by_x else axis.direction[1]) > 0.0
+    return [found[0 if (axis.wall == "near") == forward else 1]]
 
 
 def _bored(axis: Axis, bore: Bore, width_mm: float, depth_mm: float) -> Hole:

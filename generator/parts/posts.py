@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Literal
 
 from generator.geometry import EndPlane, Frame, along, cosd, lengthwise, sind, upright
 from generator.layout.model import LegLayout, PostSite
@@ -24,7 +25,8 @@ _CORE_MM = 6.0
 class Crossing:
     """A leg that a post belongs to: which of the leg's posts it is, and what ends there.
 
-    Cables are held here that go `ahead` along the leg, or that come from `behind`.
+    Cables are held here that go `ahead` along the leg, or that come from `behind`. Where they
+    pass from one leg to the next, each leg has its holes in its own `wall`.
     """
 
     leg: LegLayout
@@ -32,6 +34,7 @@ class Crossing:
     ahead: bool
     behind: bool
     rows: int
+    wall: Literal["both", "near", "far"] = "both"
 
     @property
     def ends(self) -> bool:
@@ -60,7 +63,7 @@ def post_axes(place: Frame, crossings: Sequence[Crossing]) -> Iterator[Axis]:
         reference = line.reference_z(station) - place.origin[2]
         purpose = "stud" if crossing.ends else "cable"
         for row, height in enumerate(crossing.leg.rows_mm[: crossing.rows], start=1):
-            yield Axis(row, line.number, purpose, reference + height, direction)
+            yield Axis(row, line.number, purpose, reference + height, direction, crossing.wall)
 
 
 def held_in_face_mm(job: Job, fixed: FixedPost) -> float:
@@ -191,4 +194,4 @@ def _longest(shape: Prism) -> float:
 def _rounded(axis: Axis) -> Axis:
     """Equal up to rounding noise, so that posts drilled alike share one pattern."""
     x, y, z = (round(c, 9) + 0.0 for c in axis.direction)
-    return Axis(axis.row, axis.leg, axis.purpose, round(axis.height_mm, 7), (x, y, z))
+    return replace(axis, height_mm=round(axis.height_mm, 7), direction=(x, y, z))
