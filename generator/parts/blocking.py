@@ -20,6 +20,7 @@ from generator.parts.timber import (
     Ground,
     board,
     held,
+    inside,
     line_span,
     size_text,
     structural,
@@ -106,9 +107,9 @@ class BlockingBuilder:
         along_leg = _sine(joists, line) >= _CROSSING - 1e-9
         origin = post.place.origin[:2]
         if along_leg:
-            site = Site(origin, line.bearing_deg, top, slope)
+            site = Site(origin, line.bearing_deg, line.side, top, slope)
         else:
-            site = Site(origin, line.bearing_deg + 90.0, top, 0.0, -slope)
+            site = Site(origin, line.bearing_deg + 90.0 * line.side, line.side, top, 0.0, -slope)
         if self._through:
             stock = self._stock(joists.depth_mm, joists.width_mm)
         else:
@@ -119,7 +120,7 @@ class BlockingBuilder:
             got = held(bolt, near)
             if got is None or got.free_mm < stock.edge_mm - _EPS_MM:
                 missed.append(bolt)
-        for bay, bolts in self._bays(joists, missed).items():
+        for bay, bolts in self._bays(site, joists, missed).items():
             limits = [*_ends(site, leg), *(() if along_leg else self._faces(site, joists, bay))]
             for block in lay_blocks(site, bolts, near, stock, limits):
                 near.append(self._keep(block))
@@ -130,7 +131,8 @@ class BlockingBuilder:
     ) -> Iterator[Block]:
         """Flat under a tread, from stringer to stringer, clear of the riser board at its front."""
         under = board(tread)
-        site = Site(post.place.origin[:2], line.bearing_deg + 90.0, under.low_mm)
+        across = line.bearing_deg + 90.0 * line.side
+        site = Site(post.place.origin[:2], across, line.side, under.low_mm)
         bolts = [_comes_out(anchor, under.low_mm) for anchor in anchors]
         depths = [site.local(bolt)[1] for bolt in bolts]
         need = max(depths) - min(depths) + 2 * _EDGE * self._bolt
@@ -154,7 +156,7 @@ class BlockingBuilder:
         """Upright against the rim's inner face, from joist to joist where joists cross."""
         line = leg.line
         top = detail_of(post, PostDetail).base_z_mm + self.job.system.post.side_plate_height_mm
-        site = Site(post.place.origin[:2], line.bearing_deg, top, line.slope)
+        site = Site(post.place.origin[:2], line.bearing_deg, line.side, top, line.slope)
         stock = self._stock(joists.width_mm, joists.depth_mm)
         crossing = _sine(joists, line) >= _CROSSING - 1e-9
         if not crossing:
@@ -162,10 +164,11 @@ class BlockingBuilder:
         near = self._near(site, stock, joists.spacing_mm)
         limits = list(_ends(site, leg))
         behind = [
-            site.world((a, b + line.side * stock.width_mm / 2))
-            for a, b in _inner_faces(site, anchors, near, line.side)
+            site.world((a, b + stock.width_mm / 2)) for a, b in _inner_faces(site, anchors, near)
         ]
-        for bolts in self._bays(joists, behind).values():
+        for bolts in self._bays(site, joists, behind).values():
+            if any(inside(one.plan, bolts[0]) for one in near if one.kind == "blocking"):
+                continue
             core = [site.local(beside(bolt, near)) for bolt in bolts]
             middle = site.local(bolts[0])[1]
             band = (middle - stock.width_mm / 2, middle + stock.width_mm / 2)
@@ -191,14 +194,15 @@ class BlockingBuilder:
         self._ground.add(made)
         return made
 
-    def _bays(self, joists: Joists, bolts: Sequence[Vec2]) -> dict[int, list[Vec2]]:
-        """Bolts by the bay between two joist lines that they come down in, in order of bays."""
+    def _bays(self, site: Site, joists: Joists, bolts: Sequence[Vec2]) -> dict[int, list[Vec2]]:
+        """Bolts by the bay between two joist lines that they come down in, in order along a."""
         across, zero = self._grid(joists)
         found: dict[int, list[Vec2]] = {}
         for x, y in bolts:
             bay = math.floor((x * across[0] + y * across[1] - zero) / joists.spacing_mm)
             found.setdefault(bay, []).append((x, y))
-        return dict(sorted(found.items()))
+        ahead = 1.0 if site.turned(across)[0] >= 0.0 else -1.0
+        return dict(sorted(found.items(), key=lambda bay: bay[0] * ahead))
 
     def _faces(self, site: Site, joists: Joists, bay: int) -> tuple[Facing, Facing]:
         """The faces of the two joists of a bay, also of one beyond the deck that is shown."""
@@ -237,14 +241,12 @@ def _comes_out(anchor: Part, z_mm: float) -> Vec2:
     return x, y
 
 
-def _inner_faces(
-    site: Site, anchors: Sequence[Part], near: Sequence[Board], side: float
-) -> Iterator[Vec2]:
+def _inner_faces(site: Site, anchors: Sequence[Part], near: Sequence[Board]) -> Iterator[Vec2]:
     """Where each anchor comes out of the rim that it passes; those that pass none are left out."""
     rims = [site.seen(one) for one in near if one.kind == "rim"]
     for anchor in anchors:
         a, _ = site.local(anchor.place.origin[:2])
         spans = [line_span(rim, (a, 0.0), (0.0, 1.0)) for rim in rims]
-        faces = [span[1] if side > 0 else span[0] for span in spans if span]
+        faces = [span[1] for span in spans if span]
         if faces:
             yield a, min(faces, key=abs)

@@ -22,38 +22,50 @@ _EDGE_ROOM_MM = 15.0
 
 @dataclass(frozen=True, slots=True)
 class Site:
-    """A block's own plan, (a, b) along it and to its left from a post, and its upper face.
+    """A block's own plan, (a, b) along it and across it from a post, and its upper face.
 
-    That passes through `top_mm` at the post, rising by `slope` along a and by `cross` along b.
+    `hand` is 1 where b points to the left of a, -1 to the right, so that a mirrored deck has the
+    same plan. The upper face passes through `top_mm` at the post, rising by `slope` along a and by
+    `cross` along b.
     """
 
     origin: Vec2
     bearing_deg: float
+    hand: float
     top_mm: float
     slope: float = 0.0
     cross: float = 0.0
 
+    @property
+    def axes(self) -> tuple[Vec2, Vec2]:
+        """Unit vectors of a and b in the world."""
+        (ax, ay, _), (bx, by, _) = heading(self.bearing_deg), left_of(self.bearing_deg)
+        return (ax, ay), (bx * self.hand, by * self.hand)
+
     def local(self, point: Vec2) -> Vec2:
-        a, b = heading(self.bearing_deg), left_of(self.bearing_deg)
-        x, y = point[0] - self.origin[0], point[1] - self.origin[1]
-        return (x * a[0] + y * a[1], x * b[0] + y * b[1])
+        return self.turned((point[0] - self.origin[0], point[1] - self.origin[1]))
+
+    def turned(self, vector: Vec2) -> Vec2:
+        """Components along a and b of a direction of the world."""
+        a, b = self.axes
+        return (vector[0] * a[0] + vector[1] * a[1], vector[0] * b[0] + vector[1] * b[1])
 
     def world(self, point: Vec2) -> Vec2:
-        a, b = heading(self.bearing_deg), left_of(self.bearing_deg)
+        a, b = self.axes
         return (
             self.origin[0] + a[0] * point[0] + b[0] * point[1],
             self.origin[1] + a[1] * point[0] + b[1] * point[1],
         )
 
     def seen(self, one: Board) -> Plan:
-        return tuple(self.local(point) for point in one.plan)
+        """A board's plan, counter-clockwise in (a, b)."""
+        plan = tuple(self.local(point) for point in one.plan)
+        return plan if self.hand > 0 else plan[::-1]
 
     def facing(self, normal: Vec2, least: float, firm: bool = True) -> Facing:
         """A limit that the world sets: points lie where n.p is `least` or more."""
-        a, b = heading(self.bearing_deg), left_of(self.bearing_deg)
-        own = (normal[0] * a[0] + normal[1] * a[1], normal[0] * b[0] + normal[1] * b[1])
         at_post = normal[0] * self.origin[0] + normal[1] * self.origin[1]
-        return Facing(own, least - at_post, firm)
+        return Facing(self.turned(normal), least - at_post, firm)
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +83,7 @@ class Stock:
 
 @dataclass(frozen=True, slots=True)
 class Block:
-    """One block: its right and left side at `band`, its ends at stations of left and right."""
+    """One block: its sides at the two b of `band`, its ends at a on the far and the near side."""
 
     site: Site
     depth_mm: float
@@ -87,7 +99,10 @@ class Block:
         site, middle = self.site, (self.band[0] + self.band[1]) / 2
         top = (*site.world((0.0, middle)), site.top_mm + site.cross * middle)
         at = Laid(top, site.bearing_deg, site.slope, site.cross)
-        return laid(at, self.width_mm, self.depth_mm, self.start, self.end)
+        start, end = self.start, self.end
+        if site.hand < 0:
+            start, end = (start[1], start[0]), (end[1], end[0])
+        return laid(at, self.width_mm, self.depth_mm, start, end)
 
     @property
     def plan(self) -> Plan:
@@ -99,6 +114,7 @@ class Block:
     def board(self, mark: str) -> Board:
         """As seen from above, level."""
         seen = tuple(self.site.world(corner) for corner in self.plan)
+        seen = seen if self.site.hand > 0 else seen[::-1]
         return Board(mark, "blocking", seen, self.site.top_mm - self.depth_mm, self.site.top_mm)
 
 
@@ -148,8 +164,8 @@ def lay_blocks(
     Where boards stand between the bolts each gets a block of its own.
     """
     plans = [site.seen(one) for one in near]
-    core = [site.local(beside(bolt, near)) for bolt in bolts]
-    core = [point for point in core if all(side.keeps(point) for side in limits)]
+    places = (site.local(beside(bolt, near)) for bolt in bolts)
+    core = sorted((p for p in places if all(side.keeps(p) for side in limits)), key=_from_edge)
     if not core:
         return
     blocks = list(_side_by_side(site, core, plans, stock, limits))
@@ -164,6 +180,11 @@ def lay_blocks(
         for block in _side_by_side(site, [point], around, stock, limits):
             found.append(block)
             yield block
+
+
+def _from_edge(point: Vec2) -> Vec2:
+    """Orders points from the near side on, whatever rounding does to points in a row."""
+    return (round(point[1], 3), round(point[0], 3))
 
 
 def _in(block: Block, point: Vec2) -> bool:
@@ -242,11 +263,8 @@ def lay_block(
         for plan in plans
     ]
     met = [side for side in _facings(strip, core) if abs(side.normal[0]) > 1e-3]
-    met += [side for side in limits if side.across and side.firm]
-    ahead, behind = (
-        _toward(sign, met, [side for side in limits if side.across], core, stock)
-        for sign in (1.0, -1.0)
-    )
+    across = [side for side in limits if side.across]
+    ahead, behind = (_toward(sign, met, across, core, stock) for sign in (1.0, -1.0))
     kinks = sorted({*_kinks(ahead, core, band), *_kinks(behind, core, band)})
     for strip_band in pairwise((band[0], *kinks, band[1])):
         end, start = _cut(ahead, core, strip_band), _cut(behind, core, strip_band)
@@ -280,13 +298,14 @@ def _toward(
     core: Sequence[Vec2],
     stock: Stock,
 ) -> list[Facing]:
-    """What a block meets at one end: boards, else a limit, else as far as wood asks from a bolt."""
-    for found in (met, limits):
+    """What a block meets at one end: boards, else as far as wood asks from a bolt; limits hold."""
+    firm = [side for side in limits if side.firm and side.ahead == sign]
+    for found in (met, [side for side in limits if not side.firm]):
         ahead = [side for side in found if side.ahead == sign]
         if ahead:
-            return ahead
+            return [*ahead, *firm]
     place = max(a * sign for a, _ in core)
-    return [Facing((-sign, 0.0), -place - stock.end_mm)]
+    return [Facing((-sign, 0.0), -place - stock.end_mm), *firm]
 
 
 def _kinks(found: Sequence[Facing], core: Sequence[Vec2], band: Vec2) -> Iterator[float]:
