@@ -212,7 +212,11 @@ class Front:
 
     def plumb_rails(self) -> tuple[Part, ...]:
         """Pieces that take a step between two rails."""
-        return tuple(part for part in self.rails() if not self._goes_along(part))
+        return self.plumb_of(self.rails())
+
+    def plumb_of(self, rails: Iterable[Part]) -> tuple[Part, ...]:
+        """Those of some pieces that stand plumb."""
+        return tuple(part for part in rails if not self._goes_along(part))
 
     def _rail_span(self, part: Part) -> RailSpan:
         assert isinstance(part.shape, Prism)

@@ -66,8 +66,8 @@ def height_datum(draft: Draft, one: Front, side: float, floor: float) -> Datum:
     limits = shown(one, draft.scale.plotted(SHOWN))
     for part in (part for leg in one.in_line for part in one.parts(leg.rails)):
         x0, _, x1, _ = one.box(part).bounds
-        low = limits[0] if x0 < low < x1 else low
-        high = limits[1] if x0 < high < x1 else high
+        low = limits[0] if x0 < low < x1 or limits[0] < x1 < low else low
+        high = limits[1] if x0 < high < x1 or high < x0 < limits[1] else high
     return Datum((high if side > 0 else low, floor), (0.0, 1.0), (side, 0.0))
 
 
@@ -82,10 +82,28 @@ def height_strings(draft: Draft, one: Front) -> None:
     floor = one.floor(mark)
     datum = height_datum(draft, one, side, floor)
     foot = (x - datum.origin[0]) * side
-    for column, strings in enumerate(_columns(one, mark, x, floor)):
+    columns = _columns(one, mark, x, floor)
+    for column, strings in enumerate(columns):
         off = draft.scale.plotted(FIRST_LINE + NEXT_LINE * column)
         for heights in strings:
             string(draft, datum, [Mark(height, _foot(foot, height)) for height in heights], off)
+    if one.rail_over(x) is None and one.leg.kind != "stair":
+        line = draft.scale.plotted(FIRST_LINE + NEXT_LINE * len(columns))
+        _edge_height(draft, one, datum, side, line)
+
+
+def _edge_height(draft: Draft, one: Front, datum: Datum, side: float, line: float) -> None:
+    """The guard over all where the edge ends, if the rail reaches over that."""
+    ends = sorted((0.0, one.x(one.tape.length_mm)))
+    x = ends[1] if side > 0 else ends[0]
+    over = one.rail_over(x)
+    if over is None:
+        return
+    floor = one.reference.at(x)
+    here = Datum((datum.origin[0], floor), datum.along, datum.off)
+    foot = (x - datum.origin[0]) * side
+    marks = [Mark(0.0, 0.0), Mark(over.top.at(x) - floor, foot)]
+    string(draft, here, marks, line)
 
 
 def _columns(one: Front, mark: str, x: float, floor: float) -> list[list[list[float]]]:
@@ -151,10 +169,14 @@ def plumb_drops(draft: Draft, one: Front) -> None:
     """How far the rail lies below or above that of a neighbour in line, at a plumb drop."""
     spans = one.rail_spans
     for span, side in ((spans[0], -1.0), (spans[-1], 1.0)):
-        x = one.rail_end(span.part, at_end=side == one.sense)[0]
+        at_end = side == one.sense
+        x = one.rail_end(span.part, at_end=at_end)[0]
         for leg in one.in_line:
-            beyond = [s for s in one.spans_of(one.parts(leg.rails)) if _ends_at(s, x)]
-            if beyond:
+            rails = one.parts(leg.rails)
+            plumb = [*one.plumb_rails(), *one.plumb_of(rails)]
+            stands = any(abs(one.plane.flat(part.place.origin)[0] - x) < _NEAR_MM for part in plumb)
+            beyond = [s for s in one.spans_of(rails) if _ends_at(s, x)]
+            if beyond and (stands or _joined(span.part, at_end=at_end) == _DROP):
                 _drop(draft, x, span.top.at(x), beyond[0].top.at(x), side)
 
 

@@ -138,7 +138,9 @@ def _stair(one: Front) -> Iterator[str]:
     rise, run = _length(one, sum(risers)), _length(one, sum(goings))
     many = _counted(len(risers), "RISER")
     if stair.regular:
-        text = f"{many} @ {_length(one, max(risers))} = {rise}"
+        text = f"{many} OF {rise}"
+        if len(risers) > 1:
+            text = f"{many} @ {_length(one, max(risers))} = {rise}"
         if goings:
             text += f", {_counted(len(goings), 'TREAD')} @ {_length(one, max(goings))} = {run}"
         yield f"{text}, {pitch}."

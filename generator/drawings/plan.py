@@ -24,7 +24,7 @@ from generator.drawings.plan_strings import (
     corner_angles,
     edge_strings,
     flat,
-    inset,
+    insets,
     openings,
     plan_legs,
     stair_widths,
@@ -43,7 +43,11 @@ _GUARD: dict[Kind, str] = {
     "handrail-bracket": layers.HANDRAIL,
 }
 _WALL_SHOWN = 4.5  # as plotted: a wall beyond the edge
-_NOTE = "THE GUARD LINE IS THE LINE OF POST CENTRES."
+_NOTE = (
+    "THE GUARD LINE IS THE LINE OF POST CENTRES. ITS INSET FROM THE EDGE IS SHOWN ONCE "
+    "FOR ALL LEGS OF A RUN THAT HAVE IT."
+)
+_SQUARE = "CORNERS WITHOUT AN ANGLE ARE SQUARE."
 
 
 def plan_view(assembly: Assembly, scale: Scale) -> View:
@@ -63,16 +67,15 @@ def plan_view(assembly: Assembly, scale: Scale) -> View:
     ways(draft, legs)
     openings(draft, assembly, legs, bands)
     post_marks(draft, assembly, legs, bands)
-    corner_angles(draft, assembly, legs)
+    notes = [_NOTE] if corner_angles(draft, assembly, legs) else [_NOTE, _SQUARE]
     stair_widths(draft, assembly, legs)
-    for leg in legs:
-        inset(draft, leg)
+    insets(draft, legs)
     for leg, band in zip(legs, bands, strict=True):
         leg_labels(draft, assembly, hiding, leg, band)
     for wall in walls:
         body_label(draft, wall, "WALL")
     floor_labels(draft, assembly)
-    right = title(draft, "PLAN", (_NOTE,))
+    right = title(draft, "PLAN", notes)
     north_and_scale(draft, right)
     draft.break_around_text()
     return draft.view("plan", "PLAN")

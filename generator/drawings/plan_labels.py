@@ -70,10 +70,13 @@ def leg_labels(draft: Draft, assembly: Assembly, hiding: Hiding, leg: PlanLeg, b
         for part in assembly.of_kind("handrail")
         if (part.run, part.leg) == (one.leg.run, one.leg.number)
     ]
-    for mark in (*one.leg.rails, *handrails):
+    for mark in one.leg.rails:
         corners = silhouette(assembly.by_mark[mark], PLAN).corners
         middle = sum(leg.datum(-1).measure(corner)[0] for corner in corners) / len(corners)
         draft.letter(_beside(scale, leg, band.side, one.mid_bay(middle), mark))
+    if handrails:
+        text = " TO ".join(dict.fromkeys((handrails[0], handrails[-1])))
+        draft.letter(_beside(scale, leg, band.side, one.mid_bay(one.length_mm / 2), text))
     name = f"RUN {one.leg.run}, LEG {one.leg.number}"
     middle = one.mid_bay(sum(station for _, station in one.posts) / len(one.posts))
     rails = [assembly.by_mark[mark] for mark in one.leg.rails]

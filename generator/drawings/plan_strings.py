@@ -26,8 +26,17 @@ from generator.parts.assembly import Assembly, Kind, LegLine, Part
 from generator.spec.job import Stair
 
 _STEP_ASIDE = 12.0  # as plotted: how much further off a string of dimensions tries next
+# Sides and steps in the order in which they are tried: outside the edge, in a second row there,
+# then on the walking side, then by turns further off.
+_OFFERS = (
+    (1, 0),
+    (1, 1),
+    (1, 2),
+    (-1, 0),
+    *((s, k + 2 * (s > 0)) for k in range(1, 7) for s in (1, -1)),
+)
 _PLATES: tuple[Kind, ...] = ("base-plate", "side-plate", "stand-off")
-_ANGLE_RADII = (14.0, 18.0, 22.0, 27.0, 33.0, 40.0)
+_ANGLE_RADII = (14.0, 18.0, 22.0, 27.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,15 +131,15 @@ def _clear_band(scale: Scale, leg: PlanLeg, taken: Sequence[Box]) -> Band:
     inner = max(leg.reach(-1), *_surface_reach(leg), 0.0)
     outer = max(leg.reach(1), 0.0)
     offers = [
-        Band(side, base + scale.plotted(_STEP_ASIDE) * step)
-        for step in range(6)
-        for side, base in ((1, outer), (-1, inner))
+        Band(side, (outer if side > 0 else inner) + scale.plotted(_STEP_ASIDE) * step)
+        for side, step in _OFFERS
     ]
-    for band in offers:
+
+    def crowding(band: Band) -> int:
         box = _band_box(scale, leg, band)
-        if not any(box.touches(other) for other in taken):
-            return band
-    return offers[0]
+        return sum(1 for other in taken if box.touches(other))
+
+    return min(offers, key=crowding)
 
 
 def _surface_reach(leg: PlanLeg) -> list[float]:
@@ -155,8 +164,12 @@ def _band_box(scale: Scale, leg: PlanLeg, band: Band) -> Box:
     )
 
 
-def corner_angles(draft: Draft, assembly: Assembly, legs: Sequence[PlanLeg]) -> None:
-    """The angle between the edges at every corner, on the side where it is less than 180."""
+def corner_angles(draft: Draft, assembly: Assembly, legs: Sequence[PlanLeg]) -> bool:
+    """The angle between the edges at every corner, on the side where it is less than 180.
+
+    Says whether all are drawn: a right angle is left out where there is no room for it.
+    """
+    drawn = True
     for leg in legs:
         a = leg.tape.leg
         b = neighbours(assembly, a)[1]
@@ -165,11 +178,23 @@ def corner_angles(draft: Draft, assembly: Assembly, legs: Sequence[PlanLeg]) -> 
         turn = turn_between(a, b)
         back, ahead = a.bearing_deg + 180.0, b.bearing_deg
         start, end = (ahead, back) if turn > 0 else (back, ahead)
-        angle(draft, flat(a.edge_end), start, end, _ANGLE_RADII)
+        square = abs(abs(turn) - 90.0) < 0.005
+        drawn &= angle(draft, flat(a.edge_end), start, end, _ANGLE_RADII, needed=not square)
+    return drawn
 
 
-def inset(draft: Draft, leg: PlanLeg) -> None:
-    """Edge to guard line, square to the edge, in the first bay that has room for it."""
+def insets(draft: Draft, legs: Sequence[PlanLeg]) -> None:
+    """Edge to guard line, square to the edge, once for every inset of a run."""
+    done: set[tuple[str, float]] = set()
+    for leg in legs:
+        key = (leg.tape.leg.run, round(leg.tape.inset_mm, 1))
+        if key not in done:
+            _inset(draft, leg)
+        done.add(key)
+
+
+def _inset(draft: Draft, leg: PlanLeg) -> None:
+    """In the first bay that has room for it."""
     one = leg.tape
     stations = sorted(station for _, station in one.posts)
     bays = list(pairwise(stations)) or [(stations[0], stations[0])]

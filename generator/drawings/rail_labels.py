@@ -9,7 +9,7 @@ from generator.drawings import layers
 from generator.drawings.draft import Draft
 from generator.drawings.front import Front, RailSpan
 from generator.drawings.lettering import text_width
-from generator.drawings.view import Text
+from generator.drawings.view import Line, Text
 from generator.parts.assembly import Part, RailDetail, detail_of
 from generator.parts.measure import cut_angles, rail_lengths
 from generator.units import format_length
@@ -49,7 +49,11 @@ def _plumb_label(draft: Draft, one: Front, part: Part) -> None:
     lifts = [scale.small * 1.6 * k for k in range(12)]
     places = [(x0 - half, middle), (x1 + half, middle)]
     places += [(x, over + lift) for lift in lifts for x in (x0 - half, x1 + half, (x0 + x1) / 2)]
-    draft.letter(Text(at, words, scale.small, layers.SYMBOLS) for at in places)
+    text = draft.letter(Text(at, words, scale.small, layers.SYMBOLS) for at in places)
+    x, y = text.at
+    if y > y1:
+        foot = (min(max(x, x0), x1), middle)
+        draft.draw(Line((foot[0], y - scale.small), foot, layers.SYMBOLS))
 
 
 def _joints(draft: Draft, one: Front, span: RailSpan) -> None:

@@ -25,7 +25,10 @@ EXAMPLES = HERE.parents[1] / "examples"
 PICTURES = EXAMPLES / "docs" / "pictures"
 WIDTH = 1400
 _FINER = 2
-_COLOURS = 48
+# The pens of the drawings, and each in steps to white.
+_PENS = ((0, 0, 0), (128, 128, 128), (0, 0, 255), (255, 0, 0), (255, 0, 255), (0, 255, 0))
+_PENS += ((0, 255, 255), (255, 127, 0))
+_STEPS = 6
 _MARGIN_MM = 4.0  # on paper, inside the border
 
 Window = tuple[float, float, float, float]
@@ -48,7 +51,7 @@ def picture(name: str) -> Path:
             small = image.convert("RGB").resize(
                 (WIDTH, round(WIDTH * image.height / image.width)), Image.Resampling.LANCZOS
             )
-    small.quantize(_COLOURS, Image.Quantize.MAXCOVERAGE, dither=Image.Dither.NONE).save(target, optimize=True)
+    small.quantize(palette=palette(), dither=Image.Dither.NONE).save(target, optimize=True)
     return target
 
 
@@ -67,6 +70,17 @@ def around(views: Iterable[Placed], margin: float, unit_mm: float) -> Window:
         window[2] / unit_mm,
         window[3] / unit_mm,
     )
+
+
+def palette() -> Image.Image:
+    """White, and every pen in steps of its strength: few colours, the same in every picture."""
+    colours = [255, 255, 255]
+    for pen in _PENS:
+        for step in range(1, _STEPS + 1):
+            colours += [round(255 - (255 - part) * step / _STEPS) for part in pen]
+    found = Image.new("P", (1, 1))
+    found.putpalette(colours)
+    return found
 
 
 def renderer() -> ModuleType:
