@@ -13,6 +13,8 @@ from generator.layout.posts import clear_offset
 from generator.spec.job import EndKind, Job, Run
 
 _IN_LINE_DEG = 1e-9
+# Of a riser board, which a stringer is cut back for.
+_RISER_MM = 19.05
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +115,11 @@ def _stair_spot(job: Job, leg: PathLeg, joint: Joint, *, upper: bool) -> EndSpot
     tread = None
     if leg.on_stringer:
         # The stringer's board ends at the riser faces, behind the nosings by the overhang.
-        reach = base_width(job, leg) / 2 + job.system.post.nosing_margin_mm
+        # There the bolts want their edge distance, 1.5 diameters, and a riser board its place.
+        post, bolt = job.system.post, job.system.anchor.diameter_mm
+        reach = base_width(job, leg) / 2 + post.nosing_margin_mm
+        bolts = post.bolt_spacing_mm / 2 + 1.5 * bolt + _RISER_MM
+        reach = max(reach, bolts)
         t = reach if upper else flight.foot_mm - flight.overhang_mm - reach
     elif upper:
         t = -job.guard.edge_inset_mm
@@ -142,6 +148,10 @@ def corner_spots(
     if before.flight and after.flight:
         read = "a stair straight after a stair"
         accepted = "accepted: a level leg between them, the landing"
+        raise InputError([Problem("", 0, 0, corner.path, f"read {read}", accepted)])
+    if corner.passing and corner.kind == "single" and (before.flight or after.flight):
+        read = "cables that pass one post between a floor and a stair"
+        accepted = "accepted: corner: pair-through, or cables: end"
         raise InputError([Problem("", 0, 0, corner.path, f"read {read}", accepted)])
     if corner.kind == "opening":
         return _opening_spots(job, before, after)

@@ -84,7 +84,7 @@ class _RowSearch:
             found = self._place(group, rows)
             if found is None and g:
                 found = self._move_both(self.groups[g - 1], group, rows)
-            rows.update(found or dict(zip(group, self._rows(group, 0.0), strict=True)))
+            rows.update(found or self._rows(group, 0.0))
         return rows
 
     def _place(
@@ -96,7 +96,7 @@ class _RowSearch:
         """
         meetings = self._meetings(group, rows)
         if not meetings and all(self.planners[k].ceiling_mm == math.inf for k in group):
-            return dict(zip(group, self._rows(group, 0.0), strict=True))
+            return self._rows(group, 0.0)
         second_best = None
         for shift in self.shifts:
             if self._left <= 0:
@@ -126,10 +126,17 @@ class _RowSearch:
         return None
 
     def _offer(self, group: list[int], shift: float) -> dict[int, tuple[float, ...]]:
-        return {k: self.planners[k].rows_under_ceiling(shift) for k in group}
+        return self._alike({k: self.planners[k].rows_under_ceiling(shift) for k in group})
 
-    def _rows(self, group: list[int], shift: float) -> list[tuple[float, ...]]:
-        return [self.planners[k].rows(shift) for k in group]
+    def _rows(self, group: list[int], shift: float) -> dict[int, tuple[float, ...]]:
+        return self._alike({k: self.planners[k].rows(shift) for k in group})
+
+    def _alike(self, rows: dict[int, tuple[float, ...]]) -> dict[int, tuple[float, ...]]:
+        """Legs that cables pass through in one post have the rows of the first of them."""
+        for k in list(rows):
+            if k - 1 in rows and self.legs[k].start.shared:
+                rows[k] = rows[k - 1]
+        return rows
 
     def _fit(self, offered: dict[int, tuple[float, ...]]) -> bool:
         return all(self.planners[k].fit(rows) for k, rows in offered.items())

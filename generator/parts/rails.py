@@ -49,15 +49,21 @@ class RailBuilder:
             item = f"splice sleeve for {rail.name}"
             yield Part(f"SL{mark[1:]}", "sleeve", item, run, number, shape, place, mark)
         arms = []
+        # An arm reaches as far beyond the short point of its miter, however steep that is.
         if piece.start_on == "miter":
-            arms.append(("S", Prism(self._sleeve, piece.start_cut, EndPlane(half))))
+            inner = EndPlane(half + self._tip(piece.start_cut))
+            arms.append(("S", Prism(self._sleeve, piece.start_cut, inner)))
         if piece.end_on == "miter":
-            inner = EndPlane(piece.length_mm - half)
+            inner = EndPlane(piece.length_mm - half - self._tip(piece.end_cut))
             arms.append(("E", Prism(self._sleeve, inner, piece.end_cut)))
         for letter, shape in arms:
             item = f"connector arm for {rail.name}, {_angle(shape):.1f} deg"
             label = f"CN{mark[1:]}{letter}"
             yield Part(label, "connector", item, run, number, shape, frame, mark)
+
+    def _tip(self, cut: EndPlane) -> float:
+        """How far the corners of a cut stand off the centre line's end, along the rail."""
+        return max(abs(cut.at(x, y) - cut.z_mm) for x, y in self._sleeve.outer.corners)
 
 
 def _angle(shape: Prism) -> float:

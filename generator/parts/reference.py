@@ -144,7 +144,11 @@ class ReferenceBuilder:
     def _wall(self, leg: LegLayout, *, at_start: bool) -> Part:
         """A wall whose face stands where the end post keeps its gap."""
         line = leg.line
-        reach = self.job.guard.wall_gap_mm + self.job.system.post.width_mm / 2
+        standing = {post.at_mm: post for post in line.fixed}.get(
+            leg.stations_mm[0 if at_start else -1]
+        )
+        owner = standing or self.job.system.post
+        reach = self.job.guard.wall_gap_mm + owner.width_mm / 2
         face = leg.stations_mm[0] - reach if at_start else leg.stations_mm[-1] + reach
         back = face - _WALL_THICKNESS_MM if at_start else face + _WALL_THICKNESS_MM
         a, b = sorted((face, back))
