@@ -1,7 +1,7 @@
 """Pictures of the examples for their gallery: `gallery.py [NAME ...]`, all of them without a name.
 
-Each is the plan and the elevations of one job, rendered from its DXF, as a PNG 1400 pixels wide with
-few colours, in examples/docs/pictures.
+Each shows the plan and the elevations of one job, rendered from its DXF, as a PNG 1400 pixels wide
+with few colours, in examples/docs/pictures.
 """
 
 from __future__ import annotations

@@ -102,3 +102,15 @@ def keys(value: object, place: Place) -> Iterator[tuple[Place, str]]:
 def kind_of(item: dict[str, object]) -> Place:
     [kind] = [kind for kind in LEG_KINDS if kind in item]
     return (kind,)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_it_has_its_place_and_its_picture_in_the_gallery(name: str) -> None:
+    docs = EXAMPLES / "docs"
+    text = (docs / "gallery.md").read_text(encoding="utf-8")
+    assert f"](pictures/{name}.png)" in text
+    assert f"`stringline build examples/{name}.yaml`" in text
+    picture = (docs / "pictures" / f"{name}.png").read_bytes()
+    assert len(picture) < 120_000
+    # Width in the header of a PNG file: ISO/IEC 15948, 11.2.1
+    assert int.from_bytes(picture[16:20], "big") == 1400
