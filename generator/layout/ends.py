@@ -114,13 +114,12 @@ def _stair_spot(job: Job, leg: PathLeg, joint: Joint, *, upper: bool) -> EndSpot
     assert flight is not None
     tread = None
     if leg.on_stringer:
-        # The stringer's board ends at the riser faces, behind the nosings by the overhang.
-        # There the bolts want their edge distance, 1.5 diameters, and a riser board its place.
         post, bolt = job.system.post, job.system.anchor.diameter_mm
         reach = base_width(job, leg) / 2 + post.nosing_margin_mm
-        bolts = post.bolt_spacing_mm / 2 + 1.5 * bolt + _RISER_MM
-        reach = max(reach, bolts)
-        t = reach if upper else flight.foot_mm - flight.overhang_mm - reach
+        # At the foot the stringer's board ends behind the last nosing, by the overhang and a
+        # riser board; there the bolts want their edge distance, 1.5 diameters.
+        at_foot = max(reach, post.bolt_spacing_mm / 2 + 1.5 * bolt + _RISER_MM)
+        t = reach if upper else flight.foot_mm - flight.overhang_mm - at_foot
     elif upper:
         t = -job.guard.edge_inset_mm
     elif leg.foot_newel:
