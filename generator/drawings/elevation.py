@@ -100,6 +100,7 @@ def _rails(draft: Draft, one: Front) -> None:
     for leg in one.in_line:
         for part in one.parts(leg.rails):
             slab(draft, one.box(part).corners, limits, layers.RAIL)
+            draft.keep_out(one.box(part))
 
 
 def _handrail(draft: Draft, one: Front, fronts: Sequence[Box]) -> None:

@@ -119,10 +119,17 @@ class Front:
         )
 
     def surfaces(self, *kinds: Kind) -> tuple[Part, ...]:
-        """What the leg stands on or beside, and the deck that goes on in line with it."""
+        """What the leg stands on or beside, the deck that goes on in line with it, a stair's head.
+
+        The floor behind a stair that turns off is where a post in the corner stands.
+        """
         own = [part for part in self.parts(self.leg.surfaces) if part.kind in kinds]
-        beyond = [part for leg in self.in_line for part in self.parts(leg.surfaces)]
-        return (*own, *(part for part in beyond if part.kind == "deck" and "deck" in kinds))
+        if "deck" not in kinds:
+            return tuple(own)
+        around = [leg for leg in neighbours(self.assembly, self.leg) if leg not in (None, self.leg)]
+        turning = [leg for leg in around if leg not in self.in_line and leg.kind == "stair"]
+        beyond = [part for leg in (*self.in_line, *turning) for part in self.parts(leg.surfaces)]
+        return (*own, *(part for part in beyond if part.kind == "deck"))
 
     def treads(self) -> dict[int, Part]:
         """Treads by their number, 1 below the upper floor."""

@@ -21,11 +21,9 @@ def length_strings(draft: Draft, one: Front) -> None:
     """Below the leg: spans of the cables, bays with the edge's ends, the edge over all."""
     base = draft.lower_edge()
     datum = Datum((0.0, base), (one.sense, 0.0), (0.0, -1.0))
-    line = draft.scale.plotted(FIRST_LINE)
+    rows: list[list[Mark]] = []
     if one.leg.kind == "stair" and not (stair := flight(one)).regular:
-        goings = [Mark(x * one.sense, 0.0) for x, _ in stair.nosings]
-        string(draft, datum, goings, line)
-        line += draft.scale.plotted(NEXT_LINE)
+        rows.append([Mark(x * one.sense, 0.0) for x, _ in stair.nosings])
     spans, *others = (
         [Mark(station, 0.0) for station in stations]
         for stations in (one.tape.spans(), one.tape.bays(), one.tape.overall())
@@ -33,10 +31,11 @@ def length_strings(draft: Draft, one: Front) -> None:
     # Short spans would have their texts on top of one another; where they are equal, which the
     # notes then say, they can go without.
     if spans and (fits(draft.scale, datum, spans) or one.tape.spans_a_bay() is None):
-        others.insert(0, spans)
-    for marks in others:
-        string(draft, datum, marks, line)
-        line += draft.scale.plotted(NEXT_LINE)
+        rows.append(spans)
+    rows += others
+    # The outer lines first: their extension lines cross the inner ones, whose texts keep clear.
+    for row, marks in reversed(list(enumerate(rows))):
+        string(draft, datum, marks, draft.scale.plotted(FIRST_LINE + NEXT_LINE * row))
 
 
 def height_side(one: Front) -> float:

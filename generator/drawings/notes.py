@@ -88,7 +88,8 @@ def _cables(one: Front, group: Sequence[Strand]) -> str:
     text += _spacing(one, group)
     if group[0].goes_on:
         legs = ", ".join(str(number) for number in group[0].goes_on)
-        text += f"; THEY RUN ON THROUGH LEG {legs}"
+        word = "LEG" if len(group[0].goes_on) == 1 else "LEGS"
+        text += f"; THEY RUN ON THROUGH {word} {legs}"
     return text.removesuffix(".") + "."
 
 

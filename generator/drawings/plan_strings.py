@@ -36,7 +36,8 @@ _OFFERS = (
     *((s, k + 2 * (s > 0)) for k in range(1, 7) for s in (1, -1)),
 )
 _PLATES: tuple[Kind, ...] = ("base-plate", "side-plate", "stand-off")
-_ANGLE_RADII = (14.0, 18.0, 22.0, 27.0)
+_ANGLE_RADII = (14.0, 18.0, 22.0, 27.0, 33.0, 40.0)
+_FAR_RADII = (48.0, 60.0)  # for corners that are not square
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,11 +121,11 @@ def edge_strings(draft: Draft, legs: Sequence[PlanLeg], walls: Sequence[Box]) ->
 def _leg_strings(draft: Draft, leg: PlanLeg, band: Band) -> None:
     one, datum = leg.tape, leg.datum(band.side)
     foot = leg.reach(band.side)
-    line = band.base + draft.scale.plotted(FIRST_LINE)
-    for stations in (one.bays(), one.overall()):
+    first = band.base + draft.scale.plotted(FIRST_LINE)
+    # The outer line first: its extension lines cross the inner one, whose texts keep clear of them.
+    for row, stations in ((1, one.overall()), (0, one.bays())):
         marks = [Mark(s, 0.0 if s in (0.0, one.length_mm) else foot) for s in stations]
-        string(draft, datum, marks, line)
-        line += draft.scale.plotted(NEXT_LINE)
+        string(draft, datum, marks, first + draft.scale.plotted(NEXT_LINE) * row)
 
 
 def _clear_band(scale: Scale, leg: PlanLeg, taken: Sequence[Box]) -> Band:
@@ -179,7 +180,8 @@ def corner_angles(draft: Draft, assembly: Assembly, legs: Sequence[PlanLeg]) -> 
         back, ahead = a.bearing_deg + 180.0, b.bearing_deg
         start, end = (ahead, back) if turn > 0 else (back, ahead)
         square = abs(abs(turn) - 90.0) < 0.005
-        drawn &= angle(draft, flat(a.edge_end), start, end, _ANGLE_RADII, needed=not square)
+        radii = _ANGLE_RADII if square else _ANGLE_RADII + _FAR_RADII
+        drawn &= angle(draft, flat(a.edge_end), start, end, radii, needed=not square)
     return drawn
 
 
