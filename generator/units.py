@@ -44,6 +44,12 @@ _UNITS: dict[str, dict[str, Fraction]] = {
         "lbf": _POUND_FORCE,
         "kip": 1000 * _POUND_FORCE,
     },
+    "line_load": {
+        "N/mm": Fraction(1),
+        "kN/m": Fraction(1),
+        "N/m": Fraction(1, 1000),
+        "lbf/ft": _POUND_FORCE / (12 * _INCH),
+    },
     "stress": {
         "MPa": Fraction(1),
         "GPa": Fraction(1000),
@@ -67,6 +73,7 @@ _UNITS: dict[str, dict[str, Fraction]] = {
 _EXAMPLES = {
     "length": "a length such as 24' 3-1/2\", 47 3/8 in, 4 ft 7-1/8 in, 1440 mm or 1.44 m",
     "force": "a force such as 200 lbf, 890 N or 1.2 kN",
+    "line_load": "a load along a line such as 50 lbf/ft or 0.75 kN/m",
     "stress": "a stress such as 240 MPa, 68.9 GPa, 35 ksi or 35000 psi",
     "density": "a density such as 2700 kg/m3 or 0.098 lb/in3",
     "area": "an area such as 6.2 mm2 or 0.0096 in2",
@@ -156,8 +163,8 @@ def parse_angle(read: str | float) -> float:
 def parse_quantity(read: str | float, dimension: str) -> float:
     """Any measure of the catalogue in the base unit of its dimension.
 
-    Base units: mm, N, MPa, kg/m3, mm2, kg/m, 1/K, deg, K, and 1 for `number`. A unit must be there
-    for every dimension but `number`, which alone may be no text.
+    Base units: mm, N, N/mm, MPa, kg/m3, mm2, kg/m, 1/K, deg, K, and 1 for `number`. A unit must be
+    there for every dimension but `number`, which alone may be no text.
 
     Raises:
         UnitError: not a finite measure of this dimension.

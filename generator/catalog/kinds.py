@@ -317,5 +317,6 @@ PARTS: Mapping[str, Kind] = {
 WORDS: Mapping[str, str] = {
     **{folder: kind.word for folder, kind in PARTS.items()},
     "rules": "rule set",
+    "tables": "table",
 }
 """Every kind's folder, in the order of `catalog`, and the trade's word for one of it."""

@@ -189,7 +189,12 @@ class Spacer(Profile):
 
 @dataclass(frozen=True, slots=True)
 class Limit:
-    """One limit of a rule set. `value` in `unit` base units: mm, N, deg, a count or a number."""
+    """One limit of a rule set. `value` in `unit` base units: mm, N, N/mm, mm2, deg, count, number.
+
+    Where the rule set sets no such limit its text is none, and its value one that nothing breaks.
+    `stated_in` names the rule set, or the job spec, that states it; `replaces` is the limit that it
+    stands in place of, for `reason`.
+    """
 
     key: str
     value: float
@@ -200,14 +205,26 @@ class Limit:
     source: str
     verified: bool
     note: str
+    stated_in: str = ""
+    reason: str = ""
+    replaces: Limit | None = None
+
+    @property
+    def stated(self) -> bool:
+        """Whether there is a limit at all."""
+        return self.text != "none"
 
 
 @dataclass(frozen=True, slots=True)
 class RuleSet(Profile):
-    """Limits of one code edition by key, such as `guard.height.level`."""
+    """Limits of one code edition by key, such as `guard.height.level`.
+
+    `bases` are the rule sets that it takes over, the nearest first.
+    """
 
     edition: str
     limits: Mapping[str, Limit]
+    bases: tuple[str, ...] = ()
 
     def limit(self, key: str) -> Limit:
         """The limit of that key.
@@ -216,3 +233,38 @@ class RuleSet(Profile):
             KeyError: this rule set has no such limit.
         """
         return self.limits[key]
+
+
+@dataclass(frozen=True, slots=True)
+class WireRow:
+    """A row of a code's table for wire; a value is None where the table allows none."""
+
+    diameter_mm: float
+    lay: str
+    spacing_mm: float
+    values: tuple[float | None, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WireTable:
+    """A table of one value by diameter, lay and spacing, its columns by clear span.
+
+    `holds` is tension (N) or deflection (mm).
+    """
+
+    holds: str
+    clause: str
+    spans_mm: tuple[float, ...]
+    rows: tuple[WireRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WireTables(Profile):
+    """What a code prints for tensioned wire; `attribution` is its publisher's, to be shown."""
+
+    edition: str
+    attribution: str
+    source: str
+    verified: bool
+    tension: WireTable
+    deflection: WireTable | None

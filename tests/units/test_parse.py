@@ -193,6 +193,10 @@ def test_refused_angles(read: str | float) -> None:
         ("1 in\u00b2", "area", 645.16, 1e-15),
         ("1 cm2", "area", 100.0, 1e-15),
         ("1 lb/ft", "mass_per_length", 1.488164, 5e-7),
+        # The IBC prints 50 pounds a foot as 0.73 kN/m (1607.8.1).
+        ("50 lbf/ft", "line_load", 0.73, 5e-4),
+        ("0.5 kN/m", "line_load", 0.5, 1e-15),
+        ("500 N/m", "line_load", 0.5, 1e-15),
         ("23.6e-6 1/K", "expansion", 23.6e-6, 1e-15),
         ("1 1/degF", "expansion", 1.8, 1e-15),
         ("1 1/degC", "expansion", 1.0, 1e-15),
