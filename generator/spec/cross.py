@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from generator.catalog.fit import misfits
 from generator.catalog.tables import Fitting
 from generator.errors import Problem
+from generator.spec.amendments import amendment_problems
 from generator.spec.flights import flight_at, flight_paths, flight_problems
 from generator.spec.job import System
 from generator.spec.leg_models import LevelSpec, SlopeSpec
@@ -45,6 +46,7 @@ def cross_problems(document: Document) -> list[Problem]:
     flight_problems(source)
     mounting_problems(source)
     sequence_problems(source)
+    amendment_problems(source)
     _amount(source)
     return source.problems
 

@@ -10,6 +10,8 @@ from typing import Annotated, Any, Literal
 from pydantic import PlainValidator, ValidationInfo, WithJsonSchema
 from pydantic_core import PydanticCustomError
 
+from generator.catalog.limits import LIMITS
+from generator.catalog.reader import nearest
 from generator.units import (
     MAX_LENGTH_MM,
     UnitError,
@@ -159,13 +161,38 @@ def _line(longest: int, empty: bool) -> Callable[[Any], str]:
     def validate(read: Any) -> str:
         text = str(read) if isinstance(read, int) and not isinstance(read, bool) else read
         if not isinstance(text, str):
-            raise refuse("text")
+            raise refuse("text, in quotes" if isinstance(text, float) else "text")
         text = text.strip()
         if not text.isprintable() or len(text) > longest or not (text or empty):
             raise refuse(f"text on one line, at most {longest} characters")
         return text
 
     return validate
+
+
+def _limit_key(read: Any) -> str:
+    if not isinstance(read, str) or read not in LIMITS:
+        near = nearest(str(read), LIMITS)
+        lister = "that `stringline catalog rules` lists"
+        raise refuse(
+            f"{near}, the nearest limit, or another {lister}" if near else f"a limit {lister}"
+        )
+    return read
+
+
+def read_line(read: object) -> str:
+    """Text on one line, not empty.
+
+    Raises:
+        PydanticCustomError: no such text.
+    """
+    return _line(200, empty=False)(read)
+
+
+def _amount(read: Any) -> str | float:
+    if isinstance(read, bool) or not isinstance(read, str | int | float) or read == "":
+        raise refuse("a value, with its unit where it has one, or none")
+    return read
 
 
 def _run_id(read: Any) -> str | None:
@@ -241,6 +268,9 @@ OptionalRisers = Annotated[
 ]
 Title = Annotated[str, PlainValidator(_line(200, empty=False)), _json("string", "integer")]
 Number = Annotated[str, PlainValidator(_line(40, empty=True)), _json("string", "integer")]
+Clause = Annotated[str, PlainValidator(_line(200, empty=True)), _json("string", "integer")]
+LimitKey = Annotated[str, PlainValidator(_limit_key), _json("string", enum=list(LIMITS))]
+Amount = Annotated[str | float, PlainValidator(_amount), _json("string", "number")]
 Name = Annotated[str, PlainValidator(_name), _NAME]
 RunId = Annotated[str | None, PlainValidator(_run_id), _json("string", "integer")]
 Folder = Annotated[str | None, PlainValidator(_folder), _json("string")]

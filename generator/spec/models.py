@@ -7,10 +7,13 @@ from typing import Annotated, Any, Literal
 from pydantic import Field
 
 from generator.spec.fields import (
+    Amount,
     Bearing,
+    Clause,
     Coordinate,
     Distance,
     Folder,
+    LimitKey,
     Measured,
     MeasuredOrNone,
     Name,
@@ -25,6 +28,7 @@ from generator.spec.leg_models import LEG_MAPPINGS, RunSpec
 from generator.spec.part import OrWord, Part, absent, given, need
 
 MAX_RUNS = 1_000
+MAX_AMENDMENTS = 100
 
 
 class HeaderSpec(Part):
@@ -36,6 +40,15 @@ class HeaderSpec(Part):
     units: Literal["in", "ft", "mm", "cm", "m"] = given(
         "in", "unit of bare numbers; in and ft also show feet and inches, the others millimetres"
     )
+
+
+class AmendmentSpec(Part):
+    """A limit that holds in place of the rule set's, such as a town's amendment."""
+
+    limit: LimitKey = need("key of the limit, such as guard.height.level")
+    value: Amount = need("what holds in its place; none where nothing does")
+    reason: Title = need("why it does, such as the ordinance")
+    clause: Clause = given("", "clause of what amends it")
 
 
 class SystemSpec(Part):
@@ -161,6 +174,9 @@ class JobSpec(Part):
     profiles: Folder = absent(
         "folder of your own profiles, seen from this file; they win over those shipped"
     )
+    amendments: list[AmendmentSpec] = absent(
+        "limits that hold in place of the rule set's", longest=MAX_AMENDMENTS
+    )
     system: SystemSpec = need("the profiles that the guard is made of")
     guard: GuardSpec = given({}, "measures of the guard")
     structure: StructureSpec = absent("what the posts stand on")
@@ -182,6 +198,7 @@ def mapping_at(keys: tuple[str, ...]) -> type[Part]:
 MAPPINGS: dict[tuple[str, ...], type[Part]] = {
     (): JobSpec,
     ("job",): HeaderSpec,
+    ("amendments",): AmendmentSpec,
     ("system",): SystemSpec,
     ("guard",): GuardSpec,
     ("guard", "swage"): SwageSpec,

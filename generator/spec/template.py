@@ -19,6 +19,9 @@ job:
   rules: irc-2021               # the limits to check against; `stringline catalog` lists rule sets
   units: in                     # in, ft, mm, cm or m; in and ft show feet and inches
 
+# Where the town amends the code, the limit that holds in its place, and why:
+# amendments: [{limit: guard.height.level, value: 42 in, reason: town ordinance 12-3}]
+
 # What the guard is made of, by names that `stringline catalog` lists. To change single values of a
 # profile for this job, write for instance   post: {name: al-square-2.5, wall: 1/8 in}
 system:
