@@ -351,7 +351,7 @@ def test_a_run_measured_from_its_other_end_has_the_same_cut_list(job_of, legs, g
     assert ours == theirs
 
 
-def spelt(value, write):
+def spelt(value, write) -> Any:
     """Every length of a spec, rounded to sixteenths of an inch and written anew."""
     if isinstance(value, dict):
         kept = ("turn", "risers")
