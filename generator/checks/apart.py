@@ -17,13 +17,12 @@ from generator.checks.kernel import (
     Floats,
     Ints,
     cross,
-    prism_gap,
-    prism_to_prism,
     segment_depth,
     segment_to_prism,
     segment_to_segment,
     unit,
 )
+from generator.checks.overlap import Placed, prism_gap, prism_to_prism
 
 # Axes nearer than this cross: the way between them is square to both.
 _CROSS_MM = 1e-9
@@ -110,25 +109,17 @@ def _over(bodies: Bodies, rods: Ints, others: Ints, prisms: Prisms) -> Apart:
 
 
 def _prism_gaps(bodies: Bodies, i: Ints, j: Ints) -> Floats:
-    found, prisms = np.empty(len(i)), bodies.rough
-    for some, first, second in _pairs_of_batches(prisms, i, j):
-        a, b = i[some], j[some]
-        found[some], _ = prism_gap(
-            prisms.batches[first], prisms.place[a], bodies.places.take(a),
-            prisms.batches[second], prisms.place[b], bodies.places.take(b),
-        )  # fmt: skip
+    found = np.empty(len(i))
+    for some, first, second in _in_batches(bodies, i, j, bodies.rough):
+        found[some], _ = prism_gap(first, second)
     return found
 
 
 def _prisms(bodies: Bodies, i: Ints, j: Ints, prisms: Prisms) -> Apart:
     count = len(i)
     found = Apart(np.empty(count), np.empty((3, count)), np.empty((3, count)))
-    for some, first, second in _pairs_of_batches(prisms, i, j):
-        a, b = i[some], j[some]
-        apart = prism_to_prism(
-            prisms.batches[first], prisms.place[a], bodies.places.take(a),
-            prisms.batches[second], prisms.place[b], bodies.places.take(b),
-        )  # fmt: skip
+    for some, first, second in _in_batches(bodies, i, j, prisms):
+        apart = prism_to_prism(first, second)
         found.distance[some] = apart.distance
         found.point[:, some], found.way[:, some] = apart.point, apart.way
     return found
@@ -140,7 +131,14 @@ def _batches(batch: Ints) -> Iterator[tuple[Ints, int]]:
         yield np.flatnonzero(batch == k), int(k)
 
 
-def _pairs_of_batches(prisms: Prisms, i: Ints, j: Ints) -> Iterator[tuple[Ints, int, int]]:
+def _in_batches(
+    bodies: Bodies, i: Ints, j: Ints, prisms: Prisms
+) -> Iterator[tuple[Ints, Placed, Placed]]:
+    """(which, prisms of i, prisms of j) for each pair of batches."""
     size = len(prisms.batches)
     for some, both in _batches(prisms.batch[i] * size + prisms.batch[j]):
-        yield some, both // size, both % size
+        first, second = (
+            Placed(prisms.batches[batch], prisms.place[own], bodies.places.take(own))
+            for batch, own in ((both // size, i[some]), (both % size, j[some]))
+        )
+        yield some, first, second

@@ -54,7 +54,7 @@ class Places:
     origin: Floats
     axes: Floats
 
-    def take(self, which: Ints) -> Places:
+    def take(self, which: Ints | slice) -> Places:
         return Places(self.origin[:, which], self.axes[:, :, which])
 
     def vector(self, local: Floats) -> Floats:
@@ -190,7 +190,7 @@ def _segment_to_prism(a: Floats, b: Floats, solids: Solids, which: Ints) -> Near
     normals, offsets = solids.normals[:, :, which], solids.offsets[:, which]
     over_a = dot(normals, a[:, None]) - offsets
     over_b = dot(normals, b[:, None]) - offsets
-    enters, leaves = _inside(over_a, over_b)
+    enters, leaves = inside(over_a, over_b)
     crosses = enters <= leaves
     tails, ways = solids.tails[:, :, which], solids.ways[:, :, which]
     r = a[:, None] - tails
@@ -212,7 +212,7 @@ def _segment_to_prism(a: Floats, b: Floats, solids: Solids, which: Ints) -> Near
     return Near(distance, at, way, crosses)
 
 
-def _inside(over_a: Floats, over_b: Floats) -> tuple[Floats, Floats]:
+def inside(over_a: Floats, over_b: Floats) -> tuple[Floats, Floats]:
     """Where segments enter and leave solids (Cyrus-Beck clipping); enters > leaves: nowhere."""
     fall = over_a - over_b
     with np.errstate(divide="ignore", invalid="ignore"):
@@ -254,11 +254,11 @@ def segment_depth(a: Floats, b: Floats, solids: Solids, which: Ints) -> tuple[Fl
     grains = solids.grains[:, :, which]
     crossed = unit(cross(unit(b - a)[:, None], grains))
     axes = np.concatenate((solids.normals[:, :, which], crossed), axis=1)
-    gap, way = _separation(axes, np.stack((a, b), axis=1), solids.corners[:, :, which])
+    gap, way = separation(axes, np.stack((a, b), axis=1), solids.corners[:, :, which])
     return -gap, way
 
 
-def _separation(axes: Floats, first: Floats, second: Floats) -> tuple[Floats, Floats]:
+def separation(axes: Floats, first: Floats, second: Floats) -> tuple[Floats, Floats]:
     """(gap, way) of two sets of corners: the largest over axes (3, A, N), negative in overlap.
 
     An axis without length takes no part.
@@ -286,77 +286,3 @@ def unit(vectors: Floats) -> Floats:
     size = np.sqrt(dot(vectors, vectors))
     with np.errstate(divide="ignore", invalid="ignore"):
         return np.where(size > _NO_LENGTH, vectors / size, 0.0)
-
-
-def prism_to_prism(
-    first: Solids, i: Ints, at: Places, second: Solids, j: Ints, beside: Places
-) -> Apart:
-    """Signed distance of the prisms i of `first`, at places, from the prisms j of `second`.
-
-    Overlap by separating axes: both's normals, and those of each pair of their edges. Apart, the
-    least over the edges of either and the other: one of the nearest points lies on an edge.
-    """
-    count = i.shape[0]
-    found = Apart(np.empty(count), np.empty((3, count)), np.empty((3, count)))
-    axes = first.normals.shape[1] + second.normals.shape[1]
-    axes += first.grains.shape[1] * second.grains.shape[1]
-    step = max(_AT_ONCE * 8 // axes, 1)
-    for k in range(0, count, step):
-        some = slice(k, k + step)
-        pair = np.arange(count)[some]
-        apart = _prism_to_prism(first, i[some], at.take(pair), second, j[some], beside.take(pair))
-        found.distance[some], found.point[:, some] = apart.distance, apart.point
-        found.way[:, some] = apart.way
-    return found
-
-
-def prism_gap(
-    first: Solids, i: Ints, at: Places, second: Solids, j: Ints, beside: Places
-) -> tuple[Floats, Floats]:
-    """(gap, way): the largest separation along an axis, the depth negative where prisms overlap.
-
-    Apart they are at least so far from each other.
-    """
-    seen = at.local(beside.point(second.corners[:, :, j]))
-    normals = at.local_vector(beside.vector(second.normals[:, :, j]))
-    ours = first.grains[:, :, i]
-    theirs = at.local_vector(beside.vector(second.grains[:, :, j]))
-    crossed = [cross(ours[:, k, None], theirs) for k in range(ours.shape[1])]
-    axes = np.concatenate((first.normals[:, :, i], normals, *map(unit, crossed)), axis=1)
-    gap, way = _separation(axes, first.corners[:, :, i], seen)
-    return gap, at.vector(way)
-
-
-def _prism_to_prism(
-    first: Solids, i: Ints, at: Places, second: Solids, j: Ints, beside: Places
-) -> Apart:
-    gap, way = prism_gap(first, i, at, second, j, beside)
-    ours = _edges_to_prisms(first, i, at, second, j, beside)
-    theirs = _edges_to_prisms(second, j, beside, first, i, at)
-    nearer = ours.distance <= theirs.distance
-    distance = np.where(nearer, ours.distance, theirs.distance)
-    point = np.where(nearer, ours.point, theirs.point)
-    between = unit(np.where(nearer, ours.way, -theirs.way))
-    apart = (gap >= 0.0) & (distance > 0.0)
-    return Apart(np.where(gap < 0.0, gap, distance), point, np.where(apart, between, way))
-
-
-def _edges_to_prisms(
-    first: Solids, i: Ints, at: Places, second: Solids, j: Ints, beside: Places
-) -> Apart:
-    """The nearest of a prism's edges to another prism; the middle of those that are inside."""
-    edges, count = first.edges, i.shape[0]
-    tails = at.point(first.tails[:, :, i])
-    heads = tails + at.vector(first.ways[:, :, i])
-    a, b = (beside.local(points).reshape(3, -1) for points in (tails, heads))
-    near = segment_to_prism(a, b, second, np.tile(j, edges))
-    distance = near.distance.reshape(edges, count)
-    points = beside.point((a + near.at * (b - a)).reshape(3, edges, count))
-    ways = beside.vector(near.way.reshape(3, edges, count))
-    k, pairs = distance.argmin(axis=0), np.arange(count)
-    inside = near.crosses.reshape(edges, count)
-    share = inside.sum(axis=0)
-    middle = (points * inside).sum(axis=1) / np.maximum(share, 1)
-    return Apart(
-        distance[k, pairs], np.where(share > 0, middle, points[:, k, pairs]), ways[:, k, pairs]
-    )

@@ -39,9 +39,21 @@ Kind = Literal[
     "joist",
     "rim",
     "wall",
+    "obstacle",
 ]
 REFERENCE_KINDS: frozenset[Kind] = frozenset(
-    {"column", "deck", "floor", "tread", "riser", "stringer", "joist", "rim", "wall"}
+    {
+        "column",
+        "deck",
+        "floor",
+        "tread",
+        "riser",
+        "stringer",
+        "joist",
+        "rim",
+        "wall",
+        "obstacle",
+    }
 )
 
 JointName = Literal["wall", "free", "single", "pair", "pair-through", "opening", "shared"]

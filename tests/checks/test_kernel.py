@@ -17,13 +17,12 @@ from hypothesis import strategies as st
 
 from generator.checks.kernel import (
     Places,
-    prism_gap,
-    prism_to_prism,
     prisms,
     segment_depth,
     segment_to_prism,
     segment_to_segment,
 )
+from generator.checks.overlap import Placed, prism_gap, prism_to_prism
 
 # A square of 2 about the axis, 10 long.
 RING = ((-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0))
@@ -44,6 +43,10 @@ def column(point):
 def place(origin=(0.0, 0.0, 0.0), turn=None):
     axes = np.eye(3) if turn is None else turn
     return Places(column(origin), axes[:, :, None].copy())
+
+
+def placed(shape, at=None):
+    return Placed(shape, ONE, at or place())
 
 
 def turned(rng):
@@ -200,7 +203,7 @@ def test_a_segment_and_a_prism_against_a_search(a, b, corners, spin, radius, len
 
 
 def pair(origin, turn=None, **other):
-    apart = prism_to_prism(solid(), ONE, place(), solid(**other), ONE, place(origin, turn))
+    apart = prism_to_prism(placed(solid()), placed(solid(**other), place(origin, turn)))
     return apart.distance[0], apart.point[:, 0], apart.way[:, 0]
 
 
@@ -246,14 +249,14 @@ def test_what_parts_two_prisms_by_their_depth_parts_them(seed):
         return
     shape = solid(ring, (0.0, 0.2, 0.1), (9.0, -0.3, 0.2))
     at = place([rng.uniform(-3, 3) for _ in range(3)], turned(rng))
-    gap, way = prism_gap(solid(), ONE, place(), shape, ONE, at)
+    gap, way = prism_gap(placed(solid()), placed(shape, at))
     if gap[0] >= 0.0:
         return
     freed = place(way[:, 0] * (-gap[0] + 1e-7))
-    apart = prism_to_prism(solid(), ONE, freed, shape, ONE, at)
+    apart = prism_to_prism(placed(solid(), freed), placed(shape, at))
     assert 0.0 < apart.distance[0] < 1e-6
     kept = place(way[:, 0] * (-gap[0] - 1e-7))
-    assert prism_to_prism(solid(), ONE, kept, shape, ONE, at).distance[0] < 0.0
+    assert prism_to_prism(placed(solid(), kept), placed(shape, at)).distance[0] < 0.0
 
 
 class Occ:
@@ -331,7 +334,7 @@ def test_random_pairs_of_prisms_against_the_cad_kernel():
     apart = 0
     for _ in range(100):
         (n, first, at), (m, second, beside) = random_prism(rng), random_prism(rng)
-        found = prism_to_prism(first, ONE, at, second, ONE, beside).distance[0]
+        found = prism_to_prism(placed(first, at), placed(second, beside)).distance[0]
         corners = [p.point(s.corners)[:, :, 0] for s, p in ((first, at), (second, beside))]
         true = Occ.distance(*(Occ.polyhedron(c, k) for c, k in zip(corners, (n, m), strict=True)))
         assert max(found, 0.0) == pytest.approx(true, abs=1e-9)
