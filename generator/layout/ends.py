@@ -14,7 +14,7 @@ from generator.spec.job import EndKind, Job, Run
 
 _IN_LINE_DEG = 1e-9
 # Of a riser board, which a stringer is cut back for.
-_RISER_MM = 19.05
+RISER_MM = 19.05
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +118,7 @@ def _stair_spot(job: Job, leg: PathLeg, joint: Joint, *, upper: bool) -> EndSpot
         reach = base_width(job, leg) / 2 + post.nosing_margin_mm
         # At the foot the stringer's board ends behind the last nosing, by the overhang and a
         # riser board; there the bolts want their edge distance, 1.5 diameters.
-        at_foot = max(reach, post.bolt_spacing_mm / 2 + 1.5 * bolt + _RISER_MM)
+        at_foot = max(reach, post.bolt_spacing_mm / 2 + 1.5 * bolt + RISER_MM)
         t = reach if upper else flight.foot_mm - flight.overhang_mm - at_foot
     elif upper:
         t = -job.guard.edge_inset_mm

@@ -7,7 +7,6 @@ from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from generator.catalog.tables import Post
 from generator.geometry import Vec3, dot, sub
 from generator.layout.chains import routes
 from generator.layout.ends import end_spots
@@ -138,9 +137,24 @@ class _Sites:
         if line.mount == "core":
             return floor - post.core_depth_mm
         if line.flight:
-            return _under_treads(line.flight, line.flight.down(station), post)
+            return self._under_treads(line.flight, line.flight.down(station))
         decking = self.job.structure.decking_mm if self.job.structure else 25.4
         return floor - decking - post.side_plate_height_mm
+
+    def _under_treads(self, flight: Flight, t_mm: float) -> float:
+        """Lower end of a side plate on a stringer: its top under the treads that its bolts meet.
+
+        Never under the lower floor.
+        """
+        post = self.job.system.post
+        half = post.bolt_spacing_mm / 2 + 1.5 * self.job.system.anchor.diameter_mm - 1e-6
+        beside = [
+            flight.tread_z(k)
+            for k in range(1, flight.treads + 1)
+            if flight.nosing_t(k - 1) < t_mm + half and flight.nosing_t(k) > t_mm - half
+        ]
+        top = min(beside, default=flight.top_z_mm) - flight.thickness_mm
+        return max(top - post.side_plate_height_mm, flight.floor_z_mm)
 
     def _setback(self, spots: LegSpots, n: int) -> float | None:
         tread, flight = spots.treads[n], spots.line.flight
@@ -180,21 +194,6 @@ class _Sites:
                 yield _Over(
                     top + self.job.system.rail.depth_mm / 2 * stretch, slope, line.bearing_deg
                 )
-
-
-def _under_treads(flight: Flight, t_mm: float, post: Post) -> float:
-    """Lower end of a side plate on a stringer: its top under the treads that it stands beside.
-
-    Never under the lower floor.
-    """
-    half = post.side_plate_mm / 2
-    beside = [
-        flight.tread_z(k)
-        for k in range(1, flight.treads + 1)
-        if flight.nosing_t(k - 1) < t_mm + half and flight.nosing_t(k) > t_mm - half
-    ]
-    top = min(beside, default=flight.top_z_mm) - flight.thickness_mm
-    return max(top - post.side_plate_height_mm, flight.floor_z_mm)
 
 
 def _slope(piece: RailPiece) -> float:

@@ -114,6 +114,46 @@ def _uppermost(stations: Sequence[float], limit: float, bays: int) -> list[int]:
     return stops
 
 
+def free_stops(
+    first_mm: float, last_mm: float, free: Sequence[tuple[float, float]], most_mm: float
+) -> list[float]:
+    """Stops from first to last, the inner ones within free stretches, bays within `most_mm`.
+
+    The fewest that there are, each as near to equal bays as the free stretches and the bays let
+    it be. Where a bay cannot be kept, equal bays are returned and the spacing check tells.
+    """
+    stretches = [(a, b) for a, b in free if a <= b]
+
+    def farthest(t: float) -> float | None:
+        """The farthest stop within one bay of t: the last one, or in a free stretch."""
+        if last_mm - t <= most_mm + _TIE_MM:
+            return last_mm
+        reach = [min(b, t + most_mm) for a, b in stretches if a <= t + most_mm]
+        return max((stop for stop in reach if stop > t + _TIE_MM), default=None)
+
+    def bays_from(t: float) -> float:
+        count = 0
+        while t < last_mm:
+            following = farthest(t)
+            if following is None:
+                return math.inf
+            t, count = following, count + 1
+        return count
+
+    bays = bays_from(first_mm)
+    if bays == math.inf:
+        return list(level_stations(first_mm, last_mm, most_mm))
+    stops = [first_mm]
+    for n in range(1, int(bays)):
+        ideal = first_mm + (last_mm - first_mm) * n / bays
+        nearest = min((min(max(ideal, a), b) for a, b in stretches), key=lambda t: abs(t - ideal))
+        kept = nearest - stops[-1] <= most_mm + _TIE_MM and bays_from(nearest) <= bays - n
+        stop = nearest if kept else farthest(stops[-1])
+        assert stop is not None
+        stops.append(stop)
+    return [*stops, last_mm]
+
+
 def clear_offset(
     base: Vec2, ahead: Vec2, spin_deg: tuple[float, float], width: float, gap: float
 ) -> float:

@@ -9,9 +9,9 @@ from itertools import pairwise
 from typing import Literal
 
 from generator.geometry import cosd, dot, heading
-from generator.layout.ends import EndSpot, base_width
+from generator.layout.ends import RISER_MM, EndSpot, base_width
 from generator.layout.model import PathLeg
-from generator.layout.posts import TreadPost, level_stations, stair_posts
+from generator.layout.posts import TreadPost, free_stops, level_stations, stair_posts
 from generator.spec.job import FixedPost, Job, Joists
 
 
@@ -58,6 +58,8 @@ def leg_spots(job: Job, line: PathLeg, start: EndSpot, end: EndSpot) -> LegSpots
     """Equal bays on the level; on a stair the treads that geometry.md C asks for."""
     if line.flight and not line.on_stringer:
         return _stair_spots(job, line, start, end)
+    if line.flight:
+        return _stringer_spots(job, line, start, end)
     spacing = job.guard.max_post_spacing_mm / line.stretch
     stops = _with_fixed(job, line, start, end)
     stations: list[float] = [stops[0][0]]
@@ -102,6 +104,26 @@ def _stair_spots(job: Job, line: PathLeg, start: EndSpot, end: EndSpot) -> LegSp
         places = places[::-1]
     stations = tuple(flight.station(place.t_mm) for place in places)
     treads = tuple(place.tread for place in places)
+    return LegSpots(line, start, end, stations, treads, (None,) * len(stations))
+
+
+def _stringer_spots(job: Job, line: PathLeg, start: EndSpot, end: EndSpot) -> LegSpots:
+    """Posts beside a stringer, their bolts each under one tread, since the board is notched.
+
+    It is cut back at every nosing by the overhang and a riser board.
+    """
+    flight = line.flight
+    assert flight is not None
+    half = job.system.post.bolt_spacing_mm / 2 + 1.5 * job.system.anchor.diameter_mm
+    free = [
+        (flight.nosing_t(k - 1) + half, flight.nosing_t(k) - flight.overhang_mm - RISER_MM - half)
+        for k in range(1, flight.treads + 1)
+    ]
+    ends = sorted(flight.down(spot.station_mm) for spot in (start, end))
+    most = job.guard.max_post_spacing_mm / line.stretch
+    places = free_stops(ends[0], ends[1], free, most)
+    stations = tuple(flight.station(t) for t in (places if flight.sense == 1 else places[::-1]))
+    treads = tuple(_beside_tread(line, station) for station in stations)
     return LegSpots(line, start, end, stations, treads, (None,) * len(stations))
 
 

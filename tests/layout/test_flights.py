@@ -173,18 +173,23 @@ def test_a_step_of_one_riser_between_two_levels(job_of, up):
     )
 
 
-@pytest.mark.parametrize("spacing, bays", [("6 ft", 1), ("4 ft", 2), ("2 ft", 3)])
-def test_posts_beside_the_stringer_stand_in_equal_bays(job_of, spacing, bays):
-    # By hand: six treads of 11 in, half a side plate of 5 in and 1/4 in off at either end leave
-    # 60-1/2 in level, 71.3 in along the pitch.
+@pytest.mark.parametrize("spacing, bays", [("6 ft", 1), ("4 ft", 2), ("2 ft", 4)])
+def test_posts_beside_the_stringer_stand_in_equal_bays_off_the_risers(job_of, spacing, bays):
+    # By hand: six treads of 11 in; above half a side plate of 5 in and 1/4 in off, below half the
+    # bolt columns' 4 in, 1.5 bolts of 3/8 in and a riser board of 3/4 in: 59-15/16 in level.
     stair = {"risers": 7, "rise": "48 in", "tread": "11 in", "posts": "stringer"}
     job = job_of([{"stair": stair}], max_post_spacing=spacing, start={"z": "48 in"})
     leg = only_leg(job)
     assert leg.stations_mm[0] / INCH == pytest.approx(2.75)
-    assert leg.stations_mm[-1] / INCH == pytest.approx(66 - 2.75)
+    assert leg.stations_mm[-1] / INCH == pytest.approx(66 - 3.3125)
     between = np.diff(leg.stations_mm)
-    assert between == pytest.approx(60.5 / bays * INCH)
-    assert len(between) == math.ceil(60.5 * leg.line.stretch * INCH / job.guard.max_post_spacing_mm)
+    # Its bolts, 2 in and 1.5 of 3/8 in either side of it, lie under one tread, and behind the
+    # riser board of 3/4 in at its nosing.
+    half = 2.0 + 1.5 * 0.375
+    for station in leg.stations_mm:
+        assert half - 1e-6 <= station / INCH % 11.0 <= 11.0 - 0.75 - half + 1e-6
+    assert len(between) == bays
+    assert between.max() * leg.line.stretch <= job.guard.max_post_spacing_mm + 1e-6
 
 
 def test_posts_beside_the_stringer_hang_outside_it_bolted_into_its_wood(job_of):

@@ -253,10 +253,11 @@ def test_a_ramp_has_one_from_end_post_to_end_post(job_of, sense):
     ramp = {"ramp": {"length": "12 ft", "rise": f"{12 * sense} in"}}
     made = only(with_handrail(job_of([{"level": "5 ft"}, ramp, {"level": "5 ft"}])))
     assert [p.start_on for p in made.pieces] == ["rail side", "miter", "miter"]
-    for at, x in zip(ends(made.pieces[1]), (60, 204), strict=True):
+    # The posts stand off the breaks of slope by half a plate of 5 in and 1/4 in, on the landings.
+    for at, x in zip(ends(made.pieces[1]), (60 - 2.75, 204 + 2.75), strict=True):
         assert at[0] / INCH == pytest.approx(x)
     top = ends(made.pieces[1])[0][2] / INCH + 0.75 * math.hypot(1.0, 1 / 12)
-    assert top == pytest.approx(48 + 36)
+    assert top == pytest.approx(48 + 36 - sense * 2.75 / 12)
 
 
 def test_at_an_inner_corner_it_keeps_off_the_other_legs_guard(job_of):

@@ -87,9 +87,17 @@ def test_placed_items_of_the_lake_deck(lake_deck):
     assert found["connector arm for al-flat-2.5x1.5, 45.0 deg"] == 2
 
 
-def test_a_plumb_drop_needs_a_connector_and_no_cap(job_of):
+def test_a_plumb_drop_is_a_piece_with_arms_in_its_miters_and_no_cap(job_of):
     stair = {"stair": {"risers": 5, "rise": 850, "tread": 280}}
-    job = job_of([{"level": 3000}, stair], height=1067, stair_height=914)
+    made = assemble(layout(job_of([{"level": 3000}, stair], height=1067, stair_height=914)))
+    assert len(list(made.of_kind("rail"))) == 3
+    assert len(list(made.of_kind("connector"))) == 4
+    assert {c.item: c.count for c in made.consumables}["end cap for al-flat-2.5x1.5"] == 2
+
+
+def test_a_drop_too_small_for_a_piece_needs_a_connector_and_no_cap(job_of):
+    stair = {"stair": {"risers": 5, "rise": 850, "tread": 280}}
+    job = job_of([{"level": 3000}, stair], height=930, stair_height=914)
     items = {c.item: c.count for c in assemble(layout(job)).consumables}
     assert items["connector for al-flat-2.5x1.5 at a plumb drop"] == 1
     assert items["end cap for al-flat-2.5x1.5"] == 2
