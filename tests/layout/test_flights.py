@@ -14,6 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import Point, Polygon
 
+from generator.checks import run
 from generator.layout import layout
 from generator.layout.flight import fitted_line
 from generator.parts.assembly import CableDetail, PostDetail, detail_of
@@ -207,9 +208,15 @@ def test_posts_beside_the_stringer_hang_outside_it_bolted_into_its_wood(job_of):
     outline = side_view(next(assembly.of_kind("stringer")))
     bolts = list(assembly.of_kind("anchor"))
     assert len(bolts) == 4 * len(plan.posts)
+    # At the foot a plate of 6-1/2 in stands on the floor and is higher than the 5-3/8 in to the
+    # last tread's underside: its upper bolts miss the board, and the checks say so.
+    foot = f"P{len(plan.posts)}"
     for bolt in bolts:
         x, _, z = bolt.place.origin
-        assert outline.contains(Point(x, z)), bolt.mark
+        if bolt.belongs_to != foot:
+            assert outline.contains(Point(x, z)), bolt.mark
+    told = [f for f in run(assembly).findings if f.code in ("anchor.blocking", "anchor.edge")]
+    assert {f.severity for f in told if foot in f.message} == {"warn"}
 
 
 def side_view(stringer):
