@@ -128,13 +128,13 @@ def _room(assembly: Assembly, paper: Paper, scale: Scale) -> _Room:
 def _packed(views: Sequence[View], room: _Room, gap: float) -> list[Vec2] | None:
     """Upper left corners of the views; None where they do not fit.
 
-    They read like lines of a text where there is room for that; else each in its turn takes the
-    highest place that is free, and of those the one furthest left.
+    They read row by row, or column by column, where there is room for that; else each in its turn
+    takes the highest place that is free, and of those the one furthest left.
     """
-    for in_order in (True, False):
+    for order in ("rows", "columns", "free"):
         taken: list[_Room] = []
         for view in views:
-            spot = _highest(_size(view), taken, room, gap, in_order=in_order)
+            spot = _spot(_size(view), taken, room, gap, order)
             if spot is None:
                 break
             taken.append(spot)
@@ -143,29 +143,30 @@ def _packed(views: Sequence[View], room: _Room, gap: float) -> list[Vec2] | None
     return None
 
 
-def _highest(
-    size: Vec2, taken: Sequence[_Room], room: _Room, gap: float, *, in_order: bool
-) -> _Room | None:
+def _spot(size: Vec2, taken: Sequence[_Room], room: _Room, gap: float, order: str) -> _Room | None:
+    """The first free place for a view, by height or, in columns, from the left."""
     lefts = sorted({room.left, *(other.right + gap for other in taken)})
     tops = sorted({room.top, *(other.bottom - gap for other in taken)}, reverse=True)
-    for top in tops:
-        if top - size[1] < room.bottom - _SLACK:
+    corners = [(left, top) for top in tops for left in lefts]
+    if order == "columns":
+        corners = [(left, top) for left in lefts for top in tops]
+    for left, top in corners:
+        spot = _Room(left, top - size[1], left + size[0], top)
+        if spot.bottom < room.bottom - _SLACK or spot.right > room.right + _SLACK:
             continue
-        for left in lefts:
-            if left + size[0] > room.right + _SLACK:
-                break
-            spot = _Room(left, top - size[1], left + size[0], top)
-            if in_order and taken and not _follows(spot, taken[-1]):
-                continue
-            if not any(_close(spot, other, gap) for other in taken):
-                return spot
+        if order != "free" and taken and not _follows(spot, taken[-1], order):
+            continue
+        if not any(_close(spot, other, gap) for other in taken):
+            return spot
     return None
 
 
-def _follows(spot: _Room, before: _Room) -> bool:
-    """Whether a reader comes to a view after the one before it: right of it, or lower."""
-    right = spot.left >= before.right and spot.top <= before.top + _SLACK
-    return right or spot.top <= before.bottom
+def _follows(spot: _Room, before: _Room, order: str) -> bool:
+    """Whether a reader comes to a view after the one before it."""
+    right, below = spot.left >= before.right, spot.top <= before.bottom
+    if order == "columns":
+        return right or (below and spot.left >= before.left - _SLACK)
+    return below or (right and spot.top <= before.top + _SLACK)
 
 
 def _close(a: _Room, b: _Room, gap: float) -> bool:

@@ -174,8 +174,15 @@ class Front:
         """Parts of this leg and no other."""
         return tuple(part for part in self._own if part.kind in kinds)
 
+    @cached_property
+    def _boxes(self) -> dict[str, Box]:
+        return {}
+
     def box(self, part: Part) -> Box:
-        return silhouette(part, self.plane)
+        """The outline of a part in the picture, worked out once."""
+        if part.mark not in self._boxes:
+            self._boxes[part.mark] = silhouette(part, self.plane)
+        return self._boxes[part.mark]
 
     def span(self, parts: Iterable[Part]) -> tuple[float, float]:
         """Least and greatest x of some parts and of the measured edge."""

@@ -129,7 +129,7 @@ def _way(draft: Draft, leg: PlanLeg, bodies: Sequence[Part], rise: float) -> Non
     slope = slope_text(rise / leg.tape.length_mm)
     corners = list(silhouette(bodies[0], PLAN).corners)
     if leg.tape.leg.kind == "ramp":
-        way_arrow(draft, corners, travel, f"RAMP {word} {slope}")
+        way_arrow(draft, corners, travel, f"RAMP {word} {slope}", beside=True)
         return
     downhill = travel if rise < 0 else (-travel[0], -travel[1])
     way_arrow(draft, corners, downhill, f"FALL {slope}", half=draft.scale.plotted(_FALL))

@@ -14,11 +14,13 @@ from generator.parts.assembly import Part, RailDetail, detail_of
 from generator.parts.measure import cut_angles, rail_lengths
 from generator.units import format_length
 
+_NEAR_MM = 5.0  # between the middles of two cuts that meet
 _LABEL_OFF = 0.9  # as plotted: rail to the label over it
 
 
 def rail_labels(draft: Draft, one: Front) -> None:
-    """Mark and length over every piece, and how its ends are joined."""
+    """How pieces are joined, which has its place, then mark and length over every piece."""
+    _joints(draft, one)
     for span in one.rail_spans:
         a, b, cosine = span.left, span.right, span.top.cosine
         middle = (a + b) / 2
@@ -33,7 +35,6 @@ def rail_labels(draft: Draft, one: Front) -> None:
             for tier in range(tiers)
             for x in ((inside or [middle]) if words == text else [middle, *places])
         )
-        _joints(draft, one, span)
     for part in one.plumb_rails():
         _plumb_label(draft, one, part)
 
@@ -56,15 +57,20 @@ def _plumb_label(draft: Draft, one: Front, part: Part) -> None:
         draft.draw(Line((foot[0], y - scale.small), foot, layers.SYMBOLS))
 
 
-def _joints(draft: Draft, one: Front, span: RailSpan) -> None:
-    detail = detail_of(span.part, RailDetail)
-    middle = (span.left + span.right) / 2
-    for at_end, joined in ((False, detail.start_on), (True, detail.end_on)):
-        text = _joint_text(span.part, joined, at_end=at_end)
-        if text:
+def _joints(draft: Draft, one: Front) -> None:
+    """The cuts at both ends of every piece; those of two pieces that meet alike are one label."""
+    last = ("", math.inf)
+    for span in one.rail_spans:
+        detail = detail_of(span.part, RailDetail)
+        ends = ((False, detail.start_on), (True, detail.end_on))
+        for at_end, joined in ends if one.sense > 0 else ends[::-1]:
+            text = _joint_text(span.part, joined, at_end=at_end)
             x = one.rail_end(span.part, at_end=at_end)[0]
-            inside = -1.0 if (x - middle) > 0 else 1.0
-            draft.letter(_joint_places(draft, span, x, inside, text))
+            same = text == last[0] and abs(x - last[1]) < _NEAR_MM
+            last = (text, x)
+            if text and not same:
+                inside = -1.0 if x > (span.left + span.right) / 2 else 1.0
+                draft.letter(_joint_places(draft, span, x, inside, text))
 
 
 def _rail_text(one: Front, part: Part) -> str:
@@ -108,4 +114,6 @@ def _joint_places(
         for along in [inside * (reach + step) for step in steps] + [-inside * reach]:
             yield _over_rail(draft, span, x + along * span.top.cosine, text, lift)
     for lift in range(4, 20):
-        yield _over_rail(draft, span, x + inside * reach, text, scale.small * 1.5 * lift)
+        for step in steps:
+            along = inside * (reach + step)
+            yield _over_rail(draft, span, x + along, text, scale.small * 1.5 * lift)

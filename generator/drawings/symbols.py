@@ -84,10 +84,12 @@ def way_arrow(
     travel: Vec2,
     text: str,
     half: float | None = None,
+    *,
+    beside: bool = False,
 ) -> None:
     """An arrow over the middle of a stair or ramp along `travel`, its words at its tail.
 
-    `half` shortens it to twice that length about the middle.
+    `half` shortens it to twice that length about the middle; `beside` puts the words along it.
     """
     scale = draft.scale
     xs, ys = [x for x, _ in corners], [y for _, y in corners]
@@ -103,8 +105,9 @@ def way_arrow(
     aside = (-travel[1], travel[0])
     wide = text_width(text, scale.text) / 2
     over = scale.plotted(1.2) + scale.text / 2
-    places = [(start - wide - scale.plotted(1.5), 0.0)]
-    places += [(along, off) for off in (over, -over) for along in (start + wide, 0.0)]
+    tail_end = [(start - wide - scale.plotted(1.5), 0.0)]
+    places = [(along, off) for off in (over, -over) for along in (start + wide, 0.0)]
+    places = [*places, *tail_end] if beside else [*tail_end, *places]
     places += [(0.0, over * k) for k in (3.0, -3.0, 5.0, -5.0)]
     draft.letter(
         Text(
