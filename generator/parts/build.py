@@ -11,6 +11,7 @@ from generator.parts.blocking import BlockingBuilder
 from generator.parts.cables import CableBuilder
 from generator.parts.consumables import consumables
 from generator.parts.handrails import HandrailBuilder
+from generator.parts.obstacles import obstacle_parts
 from generator.parts.posts import Crossing, PostBuilder
 from generator.parts.rails import RailBuilder, SpacerBuilder
 from generator.parts.reference import ReferenceBuilder
@@ -27,6 +28,7 @@ def assemble(layout: Layout) -> Assembly:
         made, lines = builder.run(run)
         parts.extend(made)
         legs.extend(lines)
+    parts.extend(obstacle_parts(layout.job))
     return Assembly(layout.job, tuple(parts), tuple(legs), consumables(layout.job, parts))
 
 

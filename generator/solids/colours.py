@@ -44,5 +44,6 @@ COLOURS: dict[Kind, Colour] = {
     "rim": _FRAMING,
     "floor": (0.63, 0.63, 0.60),
     "wall": _PLASTER,
+    "obstacle": _STANDING,
 }
 """Red, green and blue from 0 to 1, as they look on a screen (sRGB)."""

@@ -25,6 +25,7 @@ from generator.spec.models import (
     SwageSpec,
 )
 from generator.spec.mountings import held_problems, mounting_problems
+from generator.spec.obstacles import obstacle_problems
 from generator.spec.part import Part
 from generator.spec.plain import Plain, plain_values
 from generator.spec.sequence import sequence_problems
@@ -47,6 +48,7 @@ def cross_problems(document: Document) -> list[Problem]:
     mounting_problems(source)
     sequence_problems(source)
     amendment_problems(source)
+    obstacle_problems(source)
     _amount(source)
     return source.problems
 

@@ -37,6 +37,7 @@ from generator.spec.leg_models import (
     TurnSpec,
 )
 from generator.spec.models import GuardSpec, HandrailSpec, JobSpec, StockSpec, StructureSpec
+from generator.spec.obstacles import frozen_obstacles
 from generator.spec.resolve import Resolved
 from generator.spec.sequence import closing_turn, run_id
 from generator.textfile import field_name
@@ -59,6 +60,7 @@ def freeze(source: str, spec: JobSpec, resolved: Resolved) -> Job:
         stock=_stock(spec.stock),
         runs=tuple(_run(run, index) for index, run in enumerate(spec.runs)),
         handrail=_handrail(spec.handrail),
+        obstacles=frozen_obstacles(spec.obstacles),
     )
 
 

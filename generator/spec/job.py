@@ -16,6 +16,7 @@ from generator.catalog.tables import (
     RuleSet,
     Spacer,
 )
+from generator.geometry import Vec2
 
 CornerKind = Literal["single", "pair", "pair-through"]
 CornerRail = Literal["run-on", "butt", "miter", "return"]
@@ -258,6 +259,22 @@ class Run:
 
 
 @dataclass(frozen=True, slots=True)
+class Obstacle:
+    """Something upright that stands near the guard; `corners` of its plan, counter-clockwise.
+
+    They are told from `x_mm`, `y_mm`, with x along the bearing.
+    """
+
+    name: str
+    x_mm: float
+    y_mm: float
+    z_mm: float
+    height_mm: float
+    corners: tuple[Vec2, ...]
+    bearing_deg: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class Job:
     """Everything that was read and resolved. `units` is how people of this job write lengths."""
 
@@ -272,6 +289,7 @@ class Job:
     stock: Stock | None
     runs: tuple[Run, ...]
     handrail: Handrail | None = None
+    obstacles: tuple[Obstacle, ...] = ()
 
     @property
     def metric(self) -> bool:

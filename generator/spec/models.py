@@ -25,6 +25,7 @@ from generator.spec.fields import (
     Title,
 )
 from generator.spec.leg_models import LEG_MAPPINGS, RunSpec
+from generator.spec.obstacle_models import MAX_OBSTACLES, OBSTACLE_MAPPINGS, ObstacleSpec
 from generator.spec.part import OrWord, Part, absent, given, need
 
 MAX_RUNS = 1_000
@@ -184,6 +185,9 @@ class JobSpec(Part):
     handrail: Annotated[HandrailSpec, OrWord({"elsewhere": {"elsewhere": True}})] = absent(
         "graspable rail of the stairs; elsewhere: on the other side, by others"
     )
+    obstacles: list[ObstacleSpec] = absent(
+        "what stands near the guard and must stay clear of it", longest=MAX_OBSTACLES
+    )
     runs: list[RunSpec] = Field(description="the runs of guard", min_length=1, max_length=MAX_RUNS)
 
 
@@ -207,6 +211,7 @@ MAPPINGS: dict[tuple[str, ...], type[Part]] = {
     ("stock",): StockSpec,
     ("stock", "rail"): StockLengthSpec,
     ("handrail",): HandrailSpec,
+    **OBSTACLE_MAPPINGS,
     **LEG_MAPPINGS,
 }
 """The models of all mappings of a spec, by their places."""

@@ -64,6 +64,11 @@ guard:
 #   rail: [{length: 8 ft}, {length: 20 ft}]
 #   kerf: 1/8 in                # width of the saw cut
 
+# What stands near the guard and must stay clear of it; a box is told by the middle of its plan.
+# obstacles:
+#   - {name: downpipe, box: {x: 12 ft, y: -2 in, z: 0, width: 3 in, depth: 3 in, height: 10 ft}}
+#   - {name: grill, prism: {points: [[2 ft, 6 ft], [5 ft, 6 ft], [5 ft, 8 ft]], height: 7 ft}}
+
 # One run is one path, walked with a tape along deck edges and stair sides. It begins and ends with
 # a leg. Between two legs may stand a turn or an opening; without one they go straight on.
 #   - {level: 12 ft, fall: 3 in, inset: 5 in}           a drained edge, its posts nearer the middle

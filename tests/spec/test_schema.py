@@ -58,6 +58,7 @@ def test_starter_keeps_to_it(validator: Any) -> None:
         "guard-words",
         "structure-words",
         "sections-as-text",
+        "obstacles",
     ],
 )
 def test_it_refuses_what_has_the_wrong_form(name: str, validator: Any) -> None:
