@@ -81,7 +81,7 @@ def _fitting_passes(assembly: Assembly) -> Iterator[Outcome]:
         detail = detail_of(part, CableDetail)
         if detail.swage != ("shop", "shop"):
             continue
-        hole, mark = min(_holes_on_the_way(assembly, detail), default=(math.inf, ""))
+        hole, mark = min(_holes_on_the_way(assembly, part.run, detail), default=(math.inf, ""))
         fitting = job.system.fitting
         widest = max(fitting.stud_mm, fitting.sleeve_mm)
         yield Outcome(
@@ -96,12 +96,14 @@ def _fitting_passes(assembly: Assembly) -> Iterator[Outcome]:
         )
 
 
-def _holes_on_the_way(assembly: Assembly, detail: CableDetail) -> Iterator[tuple[float, str]]:
+def _holes_on_the_way(
+    assembly: Assembly, run: str, detail: CableDetail
+) -> Iterator[tuple[float, str]]:
     """(smallest size, post) of the holes between the two ends of a cable."""
     for mark in detail.posts[1:-1]:
         post = detail_of(assembly.by_mark[mark], PostDetail)
         for hole in post.drilling:
-            if hole.row == detail.row and hole.leg in detail.legs:
+            if hole.run == run and hole.row == detail.row and hole.leg in detail.legs:
                 yield min(hole.width_mm, hole.height_mm), mark
 
 

@@ -86,7 +86,7 @@ def _away_from_hole(cable: Part, detail: CableDetail, post: Part) -> float:
     centres = [
         post.place.point(_centre(shape, shape.holes[index]))
         for hole in detail_of(post, PostDetail).drilling
-        if hole.row == detail.row and hole.leg in detail.legs
+        if hole.run == cable.run and hole.row == detail.row and hole.leg in detail.legs
         for index in hole.walls
     ]
     return max((_to_polyline(centre, points) for centre in centres), default=0.0)

@@ -114,9 +114,9 @@ def plan_gap(a: Sequence[Vec2], b: Sequence[Vec2]) -> float:
 
 
 def _fittings(assembly: Assembly) -> Iterator[Outcome]:
-    by_post: dict[str, dict[int, list[Part]]] = {}
+    by_post: dict[str, dict[tuple[str, int], list[Part]]] = {}
     for part in assembly.of_kind("fitting"):
-        by_post.setdefault(part.belongs_to, {}).setdefault(part.leg, []).append(part)
+        by_post.setdefault(part.belongs_to, {}).setdefault((part.run, part.leg), []).append(part)
     bound = rule_bound(assembly.job, "practice.fittings-gap", "at least")
     for legs in by_post.values():
         for ours, theirs in combinations(legs.values(), 2):

@@ -188,6 +188,8 @@ def _level_corner(
     if offset is None:
         ahead = (before.travel[0] + after.travel[0], before.travel[1] + after.travel[1])
         offset = _bases_apart(job, (0.0, 0.0), ahead, before, after)
+        if before.mount == after.mount == "fascia":
+            offset = max(offset, _side_plates_apart(job, ahead, before, after))
     end = EndSpot(last - offset, joint, before.bearing_deg)
     return end, EndSpot(first + offset, joint, after.bearing_deg)
 
@@ -282,7 +284,25 @@ def _pair_stair_corner(
 
 
 def _bases_apart(job: Job, base: Vec2, ahead: Vec2, before: PathLeg, after: PathLeg) -> float:
+    """Of base plates, or of the posts themselves where they have none under them."""
     gap = job.rules.limit("practice.plate-gap").value
     spins = (before.bearing_deg, after.bearing_deg)
-    width = max(base_width(job, before), base_width(job, after))
-    return clear_offset(base, ahead, spins, width, gap)
+    post = job.system.post
+    on_plates = "deck" in (before.mount, after.mount)
+    size = (post.plate_mm, post.plate_mm) if on_plates else (post.width_mm, post.depth_mm)
+    return clear_offset(base, ahead, spins, size, gap)
+
+
+def _side_plates_apart(job: Job, ahead: Vec2, before: PathLeg, after: PathLeg) -> float:
+    """Of side plates, which lie on the fascias, inside the line of the posts."""
+    post = job.system.post
+    inward = post.depth_mm / 2 + post.standoff_mm - post.side_plate_thickness_mm / 2
+    a, b = (
+        (leg.left[0] * leg.side * inward, leg.left[1] * leg.side * inward)
+        for leg in (before, after)
+    )
+    base = (b[0] - a[0], b[1] - a[1])
+    gap = job.rules.limit("practice.plate-gap").value
+    spins = (before.bearing_deg, after.bearing_deg)
+    size = (post.side_plate_mm, post.side_plate_thickness_mm)
+    return clear_offset(base, ahead, spins, size, gap)

@@ -11,7 +11,7 @@ from generator.geometry import Vec3, dot, sub
 from generator.layout.chains import routes
 from generator.layout.ends import end_spots
 from generator.layout.leg_rails import run_rails
-from generator.layout.leg_rows import rail_top, run_rows
+from generator.layout.leg_rows import Strung, rail_top, run_rows, studs_at
 from generator.layout.model import Flight, Layout, LegLayout, PostSite, RailPiece, RunLayout
 from generator.layout.path import Path, run_path
 from generator.layout.spacing import spacer_stations
@@ -26,16 +26,19 @@ def layout(job: Job) -> Layout:
         InputError: the spec asks for what cannot be laid out (the field is named).
     """
     posts: list[PostSite] = []
-    runs = tuple(_run_layout(job, run, posts) for run in job.runs)
+    strung: dict[int, list[Strung]] = {}
+    runs = tuple(_run_layout(job, run, posts, strung) for run in job.runs)
     return Layout(job, tuple(posts), runs)
 
 
-def _run_layout(job: Job, run: Run, posts: list[PostSite]) -> RunLayout:
-    """Lays out one run; its posts are added to those of the job."""
+def _run_layout(
+    job: Job, run: Run, posts: list[PostSite], strung: dict[int, list[Strung]]
+) -> RunLayout:
+    """Lays out one run; its posts are added to those of the job, its cables to what is strung."""
     path = run_path(job, run)
     ends = end_spots(job, run, path, posts)
     spots = [leg_spots(job, line, *pair) for line, pair in zip(path.legs, ends, strict=True)]
-    rows = run_rows(job, path, spots)
+    rows = run_rows(job, path, spots, strung)
     rails = run_rails(job, path, spots)
     sites = _Sites(job, path, spots, rails, posts)
     legs = tuple(
@@ -52,6 +55,10 @@ def _run_layout(job: Job, run: Run, posts: list[PostSite]) -> RunLayout:
         )
         for k, leg in enumerate(spots)
     )
+    for k, leg in enumerate(legs):
+        for n, index in enumerate(leg.posts):
+            crossing = Strung(studs_at(spots[k], rows[k], n), leg.line.bearing_deg)
+            strung.setdefault(index, []).append(crossing)
     return RunLayout(run, legs, routes(run.id, path, spots, rows))
 
 

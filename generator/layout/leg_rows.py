@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from generator.layout.chains import chains
@@ -23,14 +23,26 @@ _MOST_TRIES = 5_000
 _IN_LINE_DEG = 1e-9
 
 
-def run_rows(job: Job, path: Path, legs: Sequence[LegSpots]) -> list[tuple[float, ...]]:
+@dataclass(frozen=True, slots=True)
+class Strung:
+    """What crosses a post already from a run before: heights on its axis, and their direction."""
+
+    rows: StudRows
+    bearing_deg: float
+
+
+def run_rows(
+    job: Job, path: Path, legs: Sequence[LegSpots], strung: Mapping[int, Sequence[Strung]]
+) -> list[tuple[float, ...]]:
     """Vertical heights of the cable axes over each leg's reference line, lowest first.
+
+    `strung` tells what crosses the posts of the runs before, by their index.
 
     Legs that cables pass through move together. Each group keeps clear of the studs of those laid
     out before it, in the posts that they share; where it cannot, the group before it is moved.
     """
     groups = chains(path)
-    search = _RowSearch(job, path, legs, groups)
+    search = _RowSearch(job, path, legs, groups, strung)
     rows = search.solve()
     return [rows[k] for k in range(len(legs))]
 
@@ -66,9 +78,15 @@ class _RowSearch:
     """
 
     def __init__(
-        self, job: Job, path: Path, legs: Sequence[LegSpots], groups: list[list[int]]
+        self,
+        job: Job,
+        path: Path,
+        legs: Sequence[LegSpots],
+        groups: list[list[int]],
+        strung: Mapping[int, Sequence[Strung]],
     ) -> None:
         self.job, self.path, self.legs, self.groups = job, path, legs, groups
+        self.strung = strung
         self.planners = [
             _RowPlanner(job, leg, rail_top(job, path, k), _ceiling(job, path, legs, k))
             for k, leg in enumerate(legs)
@@ -146,7 +164,7 @@ class _RowSearch:
             studs_clear(
                 self.job,
                 meeting.others,
-                _studs(self.legs[meeting.leg], offered[meeting.leg], meeting.post),
+                studs_at(self.legs[meeting.leg], offered[meeting.leg], meeting.post),
                 meeting.turn_deg,
             )
             for meeting in meetings
@@ -159,14 +177,23 @@ class _RowSearch:
         for k in group:
             before, after = (k - 1) % count, (k + 1) % count
             if self.legs[k].start.shared and before in rows and before not in group:
-                studs = _studs(self.legs[before], rows[before], -1)
+                studs = studs_at(self.legs[before], rows[before], -1)
                 turn = turn_between(self.path.legs[before], self.path.legs[k])
                 found.append(_Meeting(k, 0, studs, turn))
             if self.legs[k].end.shared and after in rows and after not in group:
-                studs = _studs(self.legs[after], rows[after], 0)
+                studs = studs_at(self.legs[after], rows[after], 0)
                 turn = turn_between(self.path.legs[k], self.path.legs[after])
                 found.append(_Meeting(k, -1, studs, turn))
+            found.extend(self._at_other_runs(k))
         return found
+
+    def _at_other_runs(self, k: int) -> Iterator[_Meeting]:
+        """What crosses already in posts of the runs before at which the leg begins or ends."""
+        bearing = self.path.legs[k].bearing_deg
+        for n, end in ((0, self.legs[k].start), (-1, self.legs[k].end)):
+            for other in self.strung.get(end.existing, ()) if end.existing is not None else ():
+                turn = (bearing - other.bearing_deg + 180.0) % 360.0 - 180.0
+                yield _Meeting(k, n, other.rows, turn)
 
 
 def _ceiling(job: Job, path: Path, legs: Sequence[LegSpots], k: int) -> float:
@@ -288,7 +315,7 @@ class _RowPlanner:
         return self.spots.line.stretch
 
 
-def _studs(spots: LegSpots, rows: Sequence[float], n: int) -> StudRows:
+def studs_at(spots: LegSpots, rows: Sequence[float], n: int) -> StudRows:
     """World heights of the studs on the axis of the n-th post."""
     reference = spots.line.reference_z(spots.stations[n])
     return StudRows([reference + height for height in rows], spots.line.slope)

@@ -155,23 +155,30 @@ def free_stops(
 
 
 def clear_offset(
-    base: Vec2, ahead: Vec2, spin_deg: tuple[float, float], width: float, gap: float
+    base: Vec2,
+    ahead: Vec2,
+    spin_deg: tuple[float, float],
+    size: tuple[float, float],
+    gap: float,
 ) -> float:
-    """Smallest p at which two square plates are `gap` apart, centres `base` + p `ahead` apart.
+    """Smallest p at which two plates are `gap` apart, centres `base` + p `ahead` apart.
 
-    `spin_deg` are the bearings of the plates' sides, `width` their side. The plates are apart once
-    a side of one separates them, so each side's direction gives one linear condition; the smallest
-    answer counts. At a right angle with base 0 and ahead (1, 1) this is width + gap.
+    `spin_deg` are the bearings of the plates, `size` their extent along and across those. The
+    plates are apart once a side of one separates them, so each side's direction gives one linear
+    condition; the smallest answer counts. For squares at a right angle with base 0 and ahead
+    (1, 1) this is width + gap.
     """
     best = math.inf
     for spin in (s + quarter for s in spin_deg for quarter in (0.0, 90.0)):
         normal = (cosd(spin), sind(spin))
-        reach = sum(width / 2 * (abs(cosd(s - spin)) + abs(sind(s - spin))) for s in spin_deg)
+        reach = sum(
+            (size[0] * abs(cosd(s - spin)) + size[1] * abs(sind(s - spin))) / 2 for s in spin_deg
+        )
         offset = base[0] * normal[0] + base[1] * normal[1]
         rate = ahead[0] * normal[0] + ahead[1] * normal[1]
+        if abs(offset) >= reach + gap and (abs(rate) < 1e-9 or offset * rate > 0.0):
+            return 0.0  # they are apart already, and stay so as they are moved
         if abs(rate) < 1e-9:
-            if abs(offset) >= reach + gap:
-                return 0.0  # they are apart already, however far they are moved
             continue
         sign = 1.0 if rate > 0 else -1.0
         best = min(best, (reach + gap - sign * offset) / abs(rate))

@@ -67,7 +67,8 @@ class DrilledHole:
 
     `axis_z_mm` is where the cable's axis crosses the part's axis, above the underside of the base
     (for a spacer: above its lower end); `walls` indexes the part's `Prism.holes`;
-    `nominal_height_mm` is the height without clearance for a cable of nominal diameter.
+    `nominal_height_mm` is the height without clearance for a cable of nominal diameter. `run` is
+    that of the cable; a post may serve two runs.
     """
 
     row: int
@@ -79,6 +80,7 @@ class DrilledHole:
     height_mm: float
     nominal_height_mm: float
     walls: tuple[int, ...]
+    run: str = ""
 
 
 @dataclass(frozen=True, slots=True)

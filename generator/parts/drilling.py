@@ -27,6 +27,7 @@ class Axis:
     height_mm: float
     direction: Vec3
     wall: Literal["both", "near", "far"] = "both"
+    run: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +83,7 @@ def drill(
                 height_mm=found[0].height_mm,
                 nominal_height_mm=slot_size(bore.nominal_mm, wall, steep),
                 walls=tuple(range(len(holes), len(holes) + len(found))),
+                run=axis.run,
             )
         )
         holes.extend(found)
@@ -181,6 +183,7 @@ def drill_into_face(
                 height_mm=hole.height_mm,
                 nominal_height_mm=slot_size(bore.nominal_mm, 0.0, steep),
                 walls=(len(holes),),
+                run=axis.run,
             )
         )
         holes.append(hole)

@@ -63,7 +63,15 @@ def post_axes(place: Frame, crossings: Sequence[Crossing]) -> Iterator[Axis]:
         reference = line.reference_z(station) - place.origin[2]
         purpose = "stud" if crossing.ends else "cable"
         for row, height in enumerate(crossing.leg.rows_mm[: crossing.rows], start=1):
-            yield Axis(row, line.number, purpose, reference + height, direction, crossing.wall)
+            yield Axis(
+                row,
+                line.number,
+                purpose,
+                reference + height,
+                direction,
+                crossing.wall,
+                line.run,
+            )
 
 
 def held_in_face_mm(job: Job, fixed: FixedPost) -> float:

@@ -92,7 +92,7 @@ class SpacerBuilder:
         length = heights[-1] + spacer.end_distance_mm - low
         direction = (1.0, 0.0, line.slope)
         axes = [
-            Axis(row, line.number, "cable", height - low, direction)
+            Axis(row, line.number, "cable", height - low, direction, run=line.run)
             for row, height in enumerate(heights, start=1)
         ]
         table, holes = drill(
