@@ -131,10 +131,10 @@ def _packed(views: Sequence[View], room: _Room, gap: float) -> list[Vec2] | None
     They read row by row, or column by column, where there is room for that; else each in its turn
     takes the highest place that is free, and of those the one furthest left.
     """
-    for order in ("rows", "columns", "free"):
+    for order, row in (*(("rows", k * gap) for k in (2, 4, 8)), ("columns", 0.0), ("free", 0.0)):
         taken: list[_Room] = []
         for view in views:
-            spot = _spot(_size(view), taken, room, gap, order)
+            spot = _spot(_size(view), taken, room, gap, order, row)
             if spot is None:
                 break
             taken.append(spot)
@@ -143,13 +143,20 @@ def _packed(views: Sequence[View], room: _Room, gap: float) -> list[Vec2] | None
     return None
 
 
-def _spot(size: Vec2, taken: Sequence[_Room], room: _Room, gap: float, order: str) -> _Room | None:
-    """The first free place for a view, by height or, in columns, from the left."""
+def _spot(
+    size: Vec2, taken: Sequence[_Room], room: _Room, gap: float, order: str, row: float
+) -> _Room | None:
+    """The first free place for a view, by height or, in columns, from the left.
+
+    Tops that differ by no more than about `row` make one row.
+    """
     lefts = sorted({room.left, *(other.right + gap for other in taken)})
     tops = sorted({room.top, *(other.bottom - gap for other in taken)}, reverse=True)
     corners = [(left, top) for top in tops for left in lefts]
     if order == "columns":
         corners = [(left, top) for left in lefts for top in tops]
+    elif order == "rows":
+        corners.sort(key=lambda at: (round((room.top - at[1]) / row), at[0], -at[1]))
     for left, top in corners:
         spot = _Room(left, top - size[1], left + size[0], top)
         if spot.bottom < room.bottom - _SLACK or spot.right > room.right + _SLACK:

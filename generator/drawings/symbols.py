@@ -106,7 +106,10 @@ def way_arrow(
     wide = text_width(text, scale.text) / 2
     over = scale.plotted(1.2) + scale.text / 2
     tail_end = [(start - wide - scale.plotted(1.5), 0.0)]
-    places = [(along, off) for off in (over, -over) for along in (start + wide, 0.0)]
+    room, step = end - start - 2 * wide, scale.plotted(6.0)
+    steps = [start + wide + step * k for k in range(1 + max(0, int(room / step)))]
+    places = [(along, off) for off in (over, -over) for along in (steps if beside else steps[:1])]
+    places += [(0.0, over), (0.0, -over)]
     places = [*places, *tail_end] if beside else [*tail_end, *places]
     places += [(0.0, over * k) for k in (3.0, -3.0, 5.0, -5.0)]
     draft.letter(
