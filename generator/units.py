@@ -44,6 +44,12 @@ _UNITS: dict[str, dict[str, Fraction]] = {
         "lbf": _POUND_FORCE,
         "kip": 1000 * _POUND_FORCE,
     },
+    "line_load": {
+        "N/mm": Fraction(1),
+        "kN/m": Fraction(1),
+        "N/m": Fraction(1, 1000),
+        "lbf/ft": _POUND_FORCE / (12 * _INCH),
+    },
     "stress": {
         "MPa": Fraction(1),
         "GPa": Fraction(1000),
@@ -61,17 +67,20 @@ _UNITS: dict[str, dict[str, Fraction]] = {
     "mass_per_length": {"kg/m": Fraction(1), "lb/ft": _POUND * 1000 / (12 * _INCH)},
     "expansion": {"1/K": Fraction(1), "1/degC": Fraction(1), "1/degF": Fraction(9, 5)},
     "angle": {"deg": Fraction(1)},
+    "temperature_difference": {"K": Fraction(1), "degC": Fraction(1), "degF": Fraction(5, 9)},
 }
 
 _EXAMPLES = {
     "length": "a length such as 24' 3-1/2\", 47 3/8 in, 4 ft 7-1/8 in, 1440 mm or 1.44 m",
     "force": "a force such as 200 lbf, 890 N or 1.2 kN",
+    "line_load": "a load along a line such as 50 lbf/ft or 0.75 kN/m",
     "stress": "a stress such as 240 MPa, 68.9 GPa, 35 ksi or 35000 psi",
     "density": "a density such as 2700 kg/m3 or 0.098 lb/in3",
     "area": "an area such as 6.2 mm2 or 0.0096 in2",
     "mass_per_length": "a mass per length such as 0.05 kg/m or 0.035 lb/ft",
     "expansion": "a coefficient of expansion such as 23.6e-6 1/K or 13.1e-6 1/degF",
     "angle": "an angle such as 45 or 45 deg",
+    "temperature_difference": "a difference of temperatures such as 100 degF or 55.6 K",
     "number": "a number such as 0.85 or 3/4",
 }
 
@@ -154,8 +163,8 @@ def parse_angle(read: str | float) -> float:
 def parse_quantity(read: str | float, dimension: str) -> float:
     """Any measure of the catalogue in the base unit of its dimension.
 
-    Base units: mm, N, MPa, kg/m3, mm2, kg/m, 1/K, deg, and 1 for `number`. A unit must be there
-    for every dimension but `number`, which alone may be no text.
+    Base units: mm, N, N/mm, MPa, kg/m3, mm2, kg/m, 1/K, deg, K, and 1 for `number`. A unit must be
+    there for every dimension but `number`, which alone may be no text.
 
     Raises:
         UnitError: not a finite measure of this dimension.
@@ -166,7 +175,7 @@ def parse_quantity(read: str | float, dimension: str) -> float:
         if dimension != "number":
             raise UnitError(accepted)
         return _finite(_plain_number(read, accepted), accepted)
-    if dimension == "angle":
+    if dimension in ("angle", "temperature_difference"):
         read = read.replace("\u00b0", " deg")
     sign, text = _signed(read, accepted)
     if dimension == "number":

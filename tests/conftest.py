@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from copy import deepcopy
 from dataclasses import dataclass
 from functools import cache
@@ -87,7 +87,8 @@ def job_of(read_values: Callable[[dict[str, Any]], Job]) -> Callable[..., Job]:
     """A job of one run, built of the lake deck's parts.
 
     `legs` are written as in a spec; bare lengths are in `units`, millimetres where none are given.
-    Keywords other than those named are measures of `guard`.
+    `closed` makes a loop of them, `more` are runs that follow; `system` changes single profiles and
+    `structure` replaces what the posts stand on. Other keywords are measures of `guard`.
     """
 
     def make(
@@ -98,13 +99,23 @@ def job_of(read_values: Callable[[dict[str, Any]], Job]) -> Callable[..., Job]:
         start: dict[str, Any] | None = None,
         end: str = "free",
         stock: list[Any] | None = None,
+        closed: str | dict[str, Any] | None = None,
+        more: Sequence[dict[str, Any]] = (),
+        system: dict[str, Any] | None = None,
+        structure: dict[str, Any] | None = None,
         **guard: object,
     ) -> Job:
         values = deepcopy(_values("lake-deck"))
         values["job"]["units"] = units
         begin = {"x": 0, "y": 0, "z": "4 ft", "bearing": 0, "end": "free", **(start or {})}
         run = {"id": "A", "start": begin, "deck": deck, "legs": legs, "end": end}
-        values |= {"guard": guard, "runs": [run]}
+        if closed:
+            # A loop has no ends.
+            del begin["end"], run["end"]
+            run["closed"] = closed
+        values |= {"guard": guard, "runs": [run, *more]}
+        values["system"] |= system or {}
+        values["structure"] = structure or values["structure"]
         values.pop("stock")
         if stock:
             values["stock"] = {"rail": [{"length": length} for length in stock]}

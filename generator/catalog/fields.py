@@ -18,6 +18,7 @@ _BASE = {
     "length": ("mm", "_mm"),
     "lengths": ("mm", "_mm"),
     "force": ("N", "_n"),
+    "line_load": ("N/mm", "_n_mm"),
     "stress": ("MPa", "_mpa"),
     "density": ("kg/m3", "_kg_m3"),
     "area": ("mm2", "_mm2"),
@@ -27,6 +28,7 @@ _BASE = {
     "number": ("", ""),
     "ratio": ("", ""),
     "count": ("", ""),
+    "switch": ("", ""),
     "text": ("", ""),
     "name": ("", ""),
 }
@@ -36,6 +38,7 @@ _WANTED = {
     "length": ("a length", " with its unit, such as 2-1/2 in or 60 mm"),
     "lengths": ("a list of lengths", " with units, such as [3 in, 4 in]"),
     "force": ("a force", " with its unit, such as 200 lbf or 890 N"),
+    "line_load": ("a load along a line", " with its unit, such as 50 lbf/ft or 0.75 kN/m"),
     "stress": ("a stress", " with its unit, such as 35 ksi or 241 MPa"),
     "density": ("a density", " with its unit, such as 0.098 lb/in3 or 2700 kg/m3"),
     "area": ("an area", " with its unit, such as 6.02 mm2 or 0.0093 in2"),
@@ -45,6 +48,7 @@ _WANTED = {
     "number": ("a number", ""),
     "ratio": ("a share", ", such as 0.9 or 90 %"),
     "count": ("a whole number", ""),
+    "switch": ("true or false", ""),
     "text": ("text", " on one line"),
     "name": ("a profile's name", ": small letters, digits, dots, hyphens and underscores"),
 }
@@ -68,7 +72,7 @@ class Field:
     """One row of a profile's table: key in the file, what it means, what it may be.
 
     `default` is text as a file would give it, or `=key` for the value of another key; without
-    one the key is required.
+    one the key is required. `none` is the number that the word none stands for, if it may be said.
     """
 
     key: str
@@ -77,6 +81,7 @@ class Field:
     bound: Bound = "positive"
     default: str | None = None
     choices: tuple[str, ...] = ()
+    none: float | None = None
 
     @property
     def attribute(self) -> str:
@@ -93,13 +98,16 @@ class Field:
         """What this field accepts, in a few words."""
         if self.choices:
             return "one of " + ", ".join(self.choices)
-        bound = "" if self.dimension in ("text", "name") else _BOUND_WORDS[self.bound]
+        words = self.dimension in ("switch", "text", "name")
+        bound = "" if words else _BOUND_WORDS[self.bound]
         return _WANTED[self.dimension][0] + bound
 
     @property
     def wanted(self) -> str:
         """What this field accepts and how it is written, for messages."""
-        return self.accepted if self.choices else self.accepted + _WANTED[self.dimension][1]
+        or_none = "" if self.none is None else ", or none"
+        written = "" if self.choices else _WANTED[self.dimension][1]
+        return self.accepted + written + or_none
 
     @property
     def default_source(self) -> str:
@@ -115,6 +123,8 @@ def parse(field: Field, raw: object) -> tuple[Value, str]:
     Raises:
         FieldFault: `raw` is not what the field takes.
     """
+    if field.dimension == "switch":
+        return _switch(field, raw)
     if isinstance(raw, bool) or raw is None or isinstance(raw, dict):
         raise FieldFault(field.wanted)
     if field.dimension == "lengths":
@@ -122,12 +132,22 @@ def parse(field: Field, raw: object) -> tuple[Value, str]:
     if isinstance(raw, (list, tuple)):
         raise FieldFault(field.wanted)
     text = str(raw).strip()
+    if text == "none" and field.none is not None:
+        return field.none, text
     if field.dimension in ("text", "name"):
         return _word(field, text), text
     value = _measure(field, raw, text)
     if (field.bound == "positive" and value <= 0) or (field.bound == "not negative" and value < 0):
         raise FieldFault(field.wanted)
     return value, text
+
+
+def _switch(field: Field, raw: object) -> tuple[Value, str]:
+    """True or false; a default has it as text."""
+    text = str(raw).lower()
+    if not isinstance(raw, (bool, str)) or text not in ("true", "false"):
+        raise FieldFault(field.wanted)
+    return text == "true", text
 
 
 def _lengths(field: Field, raw: object) -> tuple[Value, str]:

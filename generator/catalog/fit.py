@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -45,6 +46,44 @@ def misfits(
         *_hardware(post, rail, bracket, anchor),
         *_spacer(cable, spacer),
     )
+
+
+def unmountable(post: Post, mount: str) -> Iterator[tuple[str, str]]:
+    """What keeps a post from a mounting other than its base plate: what was read, what is accepted.
+
+    `mount` is `fascia`, also for a stringer, or `core`; a deck takes every post.
+    """
+    if mount == "fascia":
+        yield from _at_fascia(post)
+    elif mount == "core":
+        yield from _cored(post)
+
+
+def _at_fascia(post: Post) -> Iterator[tuple[str, str]]:
+    if post.side_plate_mm == 0:
+        keys = "side_plate, its height, thickness and bolts, and standoff"
+        yield f"{post.name}, whose side_plate is 0", f"a post with {keys}"
+        return
+    if post.side_plate_mm < post.width_mm:
+        accepted = f"at least as wide as the tube, {_text(post, 'width')}"
+        yield f"{post.name}, side_plate {_text(post, 'side_plate')}", accepted
+    if post.side_plate_mm <= post.bolt_spacing_mm + post.bolt_hole_mm:
+        spacing = f"bolt_spacing {_text(post, 'bolt_spacing')} and a bolt_hole"
+        yield f"{post.name}, side_plate {_text(post, 'side_plate')}", f"wider than {spacing}"
+
+
+def _cored(post: Post) -> Iterator[tuple[str, str]]:
+    if post.core_hole_mm == 0:
+        yield (
+            f"{post.name}, whose core_hole is 0",
+            "a post with core_hole, core_depth and core_edge",
+        )
+        return
+    round_mm = 2 * post.corner_mm
+    tube_mm = math.hypot(post.width_mm - round_mm, post.depth_mm - round_mm) + round_mm
+    if post.core_hole_mm <= tube_mm:
+        accepted = f"a hole wider than the tube from corner to corner, {tube_mm:.1f} mm"
+        yield f"{post.name}, core_hole {_text(post, 'core_hole')}", accepted
 
 
 def _fitting(post: Post, cable: Cable, fitting: Fitting) -> Iterator[Misfit]:

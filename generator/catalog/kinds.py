@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 
-from generator.catalog.fields import Field, Value
+from generator.catalog.fields import Field
+from generator.catalog.mounting import CORE_FIELDS, CORE_RULES, SIDE_FIELDS, SIDE_RULES
+from generator.catalog.relations import Rule, all_or_none, optional
 from generator.catalog.tables import (
     Anchor,
     Bracket,
@@ -18,24 +20,6 @@ from generator.catalog.tables import (
     Rail,
     Spacer,
 )
-
-
-@dataclass(frozen=True, slots=True)
-class Rule:
-    """A relation that values of one profile must keep.
-
-    `keys` are the values that `holds` is given, in that order; a fault is reported at the first.
-    """
-
-    keys: tuple[str, ...]
-    holds: Callable[..., bool]
-    accepted: str
-
-    def kept(self, values: Mapping[str, Value]) -> bool:
-        """Whether the relation holds; true where one of its values could not be read."""
-        if any(key not in values for key in self.keys):
-            return True
-        return self.holds(*(values[key] for key in self.keys))
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,6 +110,8 @@ _POSTS = Kind(
             bound="not negative",
         ),
         _HOLE_CLEARANCE,
+        *SIDE_FIELDS,
+        *CORE_FIELDS,
     ),
     (
         *_TUBE_RULES,
@@ -145,6 +131,8 @@ _POSTS = Kind(
             lambda s, h, w, d: math.hypot(max(s - w, 0), max(s - d, 0)) > h,
             "wide enough to hold the bolt holes clear of the tube",
         ),
+        *SIDE_RULES,
+        *CORE_RULES,
     ),
 )
 
@@ -158,8 +146,19 @@ _RAILS = Kind(
         Field("depth", "tube square to the walking line"),
         Field("wall", "thickness of the tube's wall"),
         _CORNER,
+        optional("sleeve", "length of the tube inside that joins two pieces; 0 where it has none"),
+        optional("sleeve_wall", "thickness of the sleeve's wall"),
+        optional("sleeve_clearance", "room all round the sleeve, inside the rail"),
     ),
-    _TUBE_RULES,
+    (
+        *_TUBE_RULES,
+        *all_or_none("sleeve", ["sleeve_wall"]),
+        Rule(
+            ("sleeve_wall", "sleeve_clearance", "wall", "width", "depth"),
+            lambda s, c, t, w, d: s == 0 or 2 * (s + c + t) < min(w, d),
+            "so thin that the sleeve is a tube inside the rail",
+        ),
+    ),
 )
 
 _BRACKETS = Kind(
@@ -250,6 +249,7 @@ _FITTINGS = Kind(
         Field("washer", "outer diameter of the washer"),
         Field("washer_thickness", "thickness of the washer"),
         Field("efficiency", "share of the cable's breaking force that it holds", "ratio"),
+        Field("field", "whether it may be fitted to the cable on site", "switch", default="true"),
     ),
     (
         Rule(("bore", "sleeve_length"), lambda b, s: b <= s, "at most the sleeve's length"),
@@ -317,5 +317,6 @@ PARTS: Mapping[str, Kind] = {
 WORDS: Mapping[str, str] = {
     **{folder: kind.word for folder, kind in PARTS.items()},
     "rules": "rule set",
+    "tables": "table",
 }
 """Every kind's folder, in the order of `catalog`, and the trade's word for one of it."""

@@ -9,7 +9,7 @@ from generator.catalog.fields import NAME
 from generator.catalog.kinds import PARTS, WORDS
 from generator.catalog.profiles import override, read_profile
 from generator.catalog.reader import Reader, nearest
-from generator.catalog.rules import read_rules
+from generator.catalog.rules import NoBase, read_rules
 from generator.catalog.tables import (
     Anchor,
     Bracket,
@@ -21,7 +21,9 @@ from generator.catalog.tables import (
     Rail,
     RuleSet,
     Spacer,
+    WireTables,
 )
+from generator.catalog.wire_rows import read_tables
 from generator.errors import InputError, Problem, StringlineError
 from generator.textfile import read_yaml_leniently
 
@@ -31,6 +33,7 @@ KINDS: tuple[str, ...] = tuple(WORDS)
 """Kinds of profile, which are the folder names under profiles/."""
 
 _SUFFIX = ".yaml"
+_MOST_BASES = 8
 
 
 class UnknownProfile(StringlineError):
@@ -83,6 +86,7 @@ class Catalog:
             )
         self.folders = folders
         self._read: dict[tuple[str, str], Profile] = {}
+        self._extending: list[str] = []
 
     @classmethod
     def standard(cls, user_folders: tuple[Path, ...] = ()) -> Catalog:
@@ -111,6 +115,8 @@ class Catalog:
     def get(self, kind: Literal["materials"], name: str) -> Material: ...
     @overload
     def get(self, kind: Literal["rules"], name: str) -> RuleSet: ...
+    @overload
+    def get(self, kind: Literal["tables"], name: str) -> WireTables: ...
     @overload
     def get(self, kind: str, name: str) -> Profile: ...
 
@@ -166,8 +172,36 @@ class Catalog:
         path, shown = found
         reader = Reader(*read_yaml_leniently(path, shown_as=shown))
         if kind == "rules":
-            return read_rules(name, reader)
+            return self._load_rules(name, reader)
+        if kind == "tables":
+            return read_tables(name, reader)
         return read_profile(PARTS[kind], name, reader)
+
+    def _load_rules(self, name: str, reader: Reader) -> RuleSet:
+        """A rule set with what it takes over; each that is being read is remembered meanwhile."""
+        self._extending.append(name)
+        try:
+            return read_rules(name, reader, self._base)
+        finally:
+            self._extending.pop()
+
+    def _base(self, name: str) -> RuleSet:
+        """The rule set that the one being read extends.
+
+        Raises:
+            NoBase: there is none of that name, or it extends the one being read.
+            InputError: its file is faulty.
+        """
+        if name in self._extending:
+            chain = " extends ".join((*self._extending[self._extending.index(name) :], name))
+            raise NoBase(chain, "a rule set that does not come back to this one")
+        if len(self._extending) > _MOST_BASES:
+            raise NoBase(name, f"at most {_MOST_BASES} rule sets that extend one another")
+        try:
+            return self.rules(name)
+        except UnknownProfile as unknown:
+            near = f"{unknown.nearest}, the nearest name, or another " if unknown.nearest else ""
+            raise NoBase(name, f"{near}one of {', '.join(unknown.known)}") from None
 
     def _path(self, kind: str, name: str) -> tuple[Path, str] | None:
         """File of a profile, and how people are told where it lies, the same on every machine."""

@@ -90,7 +90,9 @@ class Reader:
         value = raw[key]
         text = " ".join(value.split()) if isinstance(value, str) else ""
         if not text or not text.isprintable():
-            self.fault((*path, key), shown(value), "plain text")
+            number = isinstance(value, (int, float)) and not isinstance(value, bool)
+            accepted = "plain text, in quotes where it is a number" if number else "plain text"
+            self.fault((*path, key), shown(value), accepted)
             return ""
         return text
 

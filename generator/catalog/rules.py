@@ -1,118 +1,266 @@
-"""Rule sets: a document of limits, each with clause, edition and source, into a table."""
+"""Rule sets: a document of limits, each with clause, edition and source, into a table.
+
+A rule set may take over the limits of another and put single ones in their place, each for a
+reason; a job may do the same for an amendment of its town.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
 
-from generator.catalog.fields import Field, FieldFault, parse
+from generator.catalog.fields import NAME, Field, FieldFault, parse
+from generator.catalog.limits import LIMITS, MOST, NONE, PAIRS
+from generator.catalog.profiles import JOB_SPEC
 from generator.catalog.reader import ORIGIN_KEYS, Origin, Path, Reader
 from generator.catalog.tables import Entry, Limit, RuleSet
-from generator.errors import InputError
+from generator.errors import InputError, StringlineError
 
-_LENGTHS = {
-    "guard.required.fall": "fall beyond which a guard is required",
-    "guard.required.distance": "how far out from the edge the fall is taken",
-    "guard.height.level": "least height above the walking surface",
-    "guard.height.stair": "least height, plumb, above the nosing line",
-    "handrail.height.min": "least height of a handrail, plumb, above the nosing line",
-    "handrail.height.max": "greatest height of a handrail, plumb, above the nosing line",
-    "opening.level": "sphere that must not pass on the level",
-    "opening.bottom": "sphere that must not pass under the lowest cable on the level",
-    "opening.stair": "sphere that must not pass on the open side of a stair",
-    "opening.triangle": "sphere that must not pass through tread, riser and lowest cable or rail",
-    "stair.riser.max": "greatest riser",
-    "stair.tread.min": "least tread, nosing to nosing",
-    "stair.variation": "greatest difference between risers, and treads, of a flight",
-    "stair.width.min": "least clear width of a stair",
-    "practice.cable-tread-clearance": "room between a cable and a tread or nosing",
-    "practice.loaded-span": "cable span beyond which the force that passes a sphere is a warning",
-    "practice.plate-gap": "room between the base plates of a pair of posts",
-}
-_FORCES = {
-    "load.top": "concentrated load along the top",
-    "load.infill": "load on the infill",
-}
-_COUNTS = {"handrail.risers": "risers from which a flight needs a handrail"}
-
-LIMITS: Mapping[str, Field] = {
-    **{key: Field(key, meaning, "length") for key, meaning in _LENGTHS.items()},
-    **{key: Field(key, meaning, "force") for key, meaning in _FORCES.items()},
-    **{key: Field(key, meaning, "count") for key, meaning in _COUNTS.items()},
-}
-"""Every limit that a rule set may hold, by key; the checks ask for them by these keys."""
-
-_LIMIT_KEYS = ("value", "clause", "edition", "note")
-_COUNT_UNIT = "count"
+_LIMIT_KEYS = ("value", "clause", "edition", "note", "reason")
+_NOT_SAID = "left out of the rule set"
 
 
-def read_rules(name: str, reader: Reader) -> RuleSet:
-    """The rule set that a reader's document holds.
+class NoBase(StringlineError):
+    """A rule set cannot be taken over; `read` and `accepted` are the words for it."""
+
+    def __init__(self, read: str, accepted: str) -> None:
+        self.read, self.accepted = read, accepted
+        super().__init__(f"{read}; {accepted}")
+
+
+@dataclass(frozen=True, slots=True)
+class Amendment:
+    """A limit that a job puts in place of its rule set's; `value` as it is written."""
+
+    key: str
+    value: str
+    reason: str
+    clause: str = ""
+
+
+def read_rules(name: str, reader: Reader, base_of: Callable[[str], RuleSet]) -> RuleSet:
+    """The rule set that a reader's document holds, with what it takes over from others.
+
+    `base_of` gives another rule set by its name, or raises NoBase.
 
     Raises:
-        InputError: everything that is wrong with the file.
+        InputError: everything that is wrong with the file, and with those that it extends.
     """
     raw = reader.whole("a rule set: description, edition, source and limits")
-    reader.unknown((), raw, ("description", "edition", "limits", *ORIGIN_KEYS))
+    reader.unknown((), raw, ("description", "edition", "extends", "limits", *ORIGIN_KEYS))
     description = reader.required_line((), raw, "description", "one line on this rule set")
     edition = reader.required_line((), raw, "edition", "the code and its year, such as IRC 2021")
     origin = reader.origin((), raw, Origin())
+    base = _base(reader, raw, base_of)
     if "limits" not in raw:
         reader.missing(("limits",), "limits by key, each with value and clause")
-    limits = _limits(reader, raw.get("limits", {}), edition, origin)
-    _relate(reader, limits)
+    page = _Page(reader, name, edition, origin, base, "extends" in raw)
+    limits = page.limits(raw.get("limits", {}))
+    if base is not None:
+        limits |= {key: limit for key, limit in base.limits.items() if key not in limits}
+    _relate(reader, limits, name)
     if reader.problems:
         raise InputError(reader.problems)
-    entries = tuple(_entry(limit) for limit in limits.values())
-    return RuleSet(name, description, reader.document.file, entries, edition, limits)
+    bases = (base.name, *base.bases) if base is not None else ()
+    return _made(name, description, reader.document.file, edition, limits, bases)
 
 
-def _limits(reader: Reader, raw: object, edition: str, origin: Origin) -> dict[str, Limit]:
-    """Limits by key, in the order of the file."""
-    rows = reader.mapping(("limits",), raw, "limits by key")
-    reader.unknown(("limits",), rows, LIMITS)
-    limits: dict[str, Limit] = {}
-    for key, row in rows.items():
-        if key in LIMITS:
-            limit = _limit(reader, ("limits", key), row, LIMITS[key], edition, origin)
-            if limit is not None:
-                limits[key] = limit
-    return limits
+def missing(rules: RuleSet) -> tuple[str, ...]:
+    """Keys of the limits that a rule set has to state and does not."""
+    return tuple(
+        key for key, field in LIMITS.items() if field.none is None and key not in rules.limits
+    )
 
 
-def _limit(
-    reader: Reader, path: Path, raw: object, row: Field, edition: str, outer: Origin
-) -> Limit | None:
-    """One limit, or None and the faults that it has."""
-    values = reader.mapping(path, raw, "a mapping with value and clause")
-    if not isinstance(raw, Mapping):
+def completed(rules: RuleSet) -> RuleSet:
+    """The rule set with `none` for every limit that it may leave out and does.
+
+    Raises:
+        KeyError: it leaves out one that it has to state; see `missing`.
+    """
+    lacking = missing(rules)
+    if lacking:
+        raise KeyError(lacking[0])
+    left_out = {
+        key: _no_limit(rules, field) for key, field in LIMITS.items() if key not in rules.limits
+    }
+    if not left_out:
+        return rules
+    return replace(rules, limits={**rules.limits, **left_out})
+
+
+def amended(rules: RuleSet, amendments: Mapping[str, Amendment]) -> RuleSet:
+    """The rule set with the limits that a job puts in place; each names the job spec as source.
+
+    Raises:
+        FieldFault: a value is none of its limit.
+        KeyError: there is no such limit at all.
+    """
+    if not amendments:
+        return rules
+    limits = dict(rules.limits)
+    for key, amendment in amendments.items():
+        value, text = parse_limit(LIMITS[key], amendment.value)
+        limits[key] = Limit(
+            key,
+            value,
+            _unit(LIMITS[key]),
+            text,
+            amendment.clause or "amendment of the job",
+            JOB_SPEC,
+            f"{JOB_SPEC}: {amendment.reason}",
+            False,
+            "",
+            JOB_SPEC,
+            amendment.reason,
+            rules.limits.get(key),
+        )
+    edition = f"{rules.edition}, amended"
+    return _made(rules.name, rules.description, rules.file, edition, limits, rules.bases)
+
+
+def parse_limit(field: Field, raw: object) -> tuple[float, str]:
+    """Value of a limit in base units, and its text.
+
+    Raises:
+        FieldFault: `raw` is no value of the limit.
+    """
+    value, text = parse(field, raw)
+    assert isinstance(value, float)  # every limit has a dimension whose values are numbers
+    most = MOST.get(field.key)
+    if most is not None and value > most:
+        raise FieldFault(f"at most {most:g}: {field.meaning}")
+    return value, text
+
+
+def crossed(limits: Mapping[str, Limit]) -> Iterator[tuple[Limit, Limit]]:
+    """Pairs of a least and a greatest limit that stand the wrong way round."""
+    for low_key, high_key in PAIRS:
+        low, high = limits.get(low_key), limits.get(high_key)
+        if low and high and low.stated and high.stated and low.value > high.value:
+            yield low, high
+
+
+def _base(
+    reader: Reader, raw: Mapping[str, object], base_of: Callable[[str], RuleSet]
+) -> RuleSet | None:
+    """The rule set that the document extends; None, and what is wrong, where it has none."""
+    name = reader.line((), raw, "extends")
+    if not name:
         return None
-    reader.unknown(path, values, (*_LIMIT_KEYS, *ORIGIN_KEYS))
-    origin = reader.origin(path, values, outer)
-    if origin.invented or not origin.known:
-        reader.fault(path, "no source", "a source: a limit cannot be invented")
-    clause = reader.required_line(path, values, "clause", "the clause, or common practice")
-    edition = reader.line(path, values, "edition") or edition
-    note = reader.line(path, values, "note")
-    if "value" not in values:
-        reader.missing((*path, "value"), row.wanted)
+    if not NAME.fullmatch(name):
+        reader.fault(("extends",), name, "the name of a rule set, such as irc-2021")
         return None
     try:
-        value, text = parse(row, values["value"])
-    except FieldFault as fault:
-        reader.refused((*path, "value"), values["value"], fault)
-        return None
-    unit = row.unit or _COUNT_UNIT
-    assert isinstance(value, float)  # every limit has a dimension whose values are numbers
-    return Limit(row.key, value, unit, text, clause, edition, origin.source, origin.verified, note)
+        return base_of(name)
+    except NoBase as error:
+        reader.fault(("extends",), error.read, error.accepted)
+    except InputError as error:
+        reader.problems += error.problems
+    return None
 
 
-def _relate(reader: Reader, limits: Mapping[str, Limit]) -> None:
-    """A fault where the handrail's heights stand the wrong way round."""
-    low, high = limits.get("handrail.height.min"), limits.get("handrail.height.max")
-    if low and high and low.value > high.value:
-        reader.fault(
-            ("limits", low.key), f"{low.text}, with {high.key} {high.text}", "at most the maximum"
-        )
+@dataclass(frozen=True, slots=True)
+class _Page:
+    """One document of limits: what holds for all of them, and what it takes over."""
+
+    reader: Reader
+    name: str
+    edition: str
+    origin: Origin
+    base: RuleSet | None
+    extends: bool
+
+    def limits(self, raw: object) -> dict[str, Limit]:
+        """Limits by key, in the order of the file."""
+        rows = self.reader.mapping(("limits",), raw, "limits by key")
+        self.reader.unknown(("limits",), rows, LIMITS)
+        limits: dict[str, Limit] = {}
+        for key, row in rows.items():
+            if key in LIMITS:
+                limit = self._limit(("limits", key), row, LIMITS[key])
+                if limit is not None:
+                    limits[key] = limit
+        return limits
+
+    def _limit(self, path: Path, raw: object, row: Field) -> Limit | None:
+        """One limit, or None and the faults that it has."""
+        reader = self.reader
+        values = reader.mapping(path, raw, "a mapping with value and clause")
+        if not isinstance(raw, Mapping):
+            return None
+        reader.unknown(path, values, (*_LIMIT_KEYS, *ORIGIN_KEYS))
+        origin = reader.origin(path, values, self.origin)
+        if origin.invented or not origin.known:
+            reader.fault(path, "no source", "a source: a limit cannot be invented")
+        clause = reader.required_line(path, values, "clause", "the clause, or common practice")
+        edition = reader.line(path, values, "edition") or self.edition
+        note = reader.line(path, values, "note")
+        replaces = self.base.limits.get(row.key) if self.base else None
+        reason = self._reason(path, values, replaces)
+        if "value" not in values:
+            reader.missing((*path, "value"), row.wanted)
+            return None
+        try:
+            value, text = parse_limit(row, values["value"])
+        except FieldFault as fault:
+            reader.refused((*path, "value"), values["value"], fault)
+            return None
+        source, verified = origin.source, origin.verified
+        return Limit(
+            row.key, value, _unit(row), text, clause, edition, source, verified, note,
+            self.name, reason, replaces,
+        )  # fmt: skip
+
+    def _reason(self, path: Path, values: Mapping[str, object], replaces: Limit | None) -> str:
+        """Why the limit that is taken over does not hold."""
+        if replaces is not None:
+            where = f"{replaces.text} of {replaces.stated_in}, {replaces.clause}"
+            return self.reader.required_line(path, values, "reason", f"why not {where}")
+        reason = self.reader.line(path, values, "reason")
+        if reason and not (self.extends and self.base is None):
+            read = "a reason, with nothing to put it in place of"
+            accepted = "a reason beside a limit that the extended rule set states as well"
+            self.reader.fault((*path, "reason"), read, accepted)
+        return reason
+
+
+def _relate(reader: Reader, limits: Mapping[str, Limit], name: str) -> None:
+    """A fault where a least and a greatest limit stand the wrong way round, at the one stated here.
+
+    Nothing is said where both were taken over: their own file is told of it.
+    """
+    for low, high in crossed(limits):
+        if low.stated_in == name:
+            reader.fault(
+                ("limits", low.key), f"{low.text}, with {high.key} {high.text}", "at most that"
+            )
+        elif high.stated_in == name:
+            reader.fault(
+                ("limits", high.key), f"{high.text}, with {low.key} {low.text}", "at least that"
+            )
+
+
+def _no_limit(rules: RuleSet, field: Field) -> Limit:
+    value, text = parse_limit(field, NONE)
+    return Limit(field.key, value, _unit(field), text, "", rules.edition, _NOT_SAID, False, "")
+
+
+def _unit(field: Field) -> str:
+    """Base unit; a count or a number has none and is named as such."""
+    return field.unit or field.dimension
+
+
+def _made(
+    name: str,
+    description: str,
+    file: str,
+    edition: str,
+    limits: Mapping[str, Limit],
+    bases: tuple[str, ...],
+) -> RuleSet:
+    entries = tuple(_entry(limit) for limit in limits.values())
+    return RuleSet(name, description, file, entries, edition, dict(limits), bases)
 
 
 def _entry(limit: Limit) -> Entry:

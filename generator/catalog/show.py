@@ -2,18 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import zip_longest
 from textwrap import wrap
 
+from generator.catalog.fields import Field
 from generator.catalog.kinds import PARTS, WORDS
+from generator.catalog.limits import LIMITS
 from generator.catalog.load import Catalog
-from generator.catalog.rules import LIMITS
-from generator.catalog.tables import Entry, Limit, Profile, RuleSet
+from generator.catalog.rules import missing
+from generator.catalog.tables import Entry, Limit, Profile, RuleSet, WireTable, WireTables
+from generator.catalog.wire_rows import KEYS, NOT_ALLOWED
 
 _HEAD = ("value", "as written", "in base units", "standing", "source")
 _LIMIT_HEAD = ("limit", "as written", "clause", "edition", "standing", "source")
 _GUIDE_HEAD = ("key", "meaning", "accepted", "unless given")
+_GOVERNS = "The locally adopted code and the authority that applies it govern."
+_TABLE_TITLES = {
+    "tension": "{clause}: least tension, N, by clear distance between posts, mm; x not allowed",
+    "deflection": "{clause}: greatest deflection, mm, under 2 kg at mid-span; x not allowed",
+}
 _WIDEST = 44  # characters of a cell, beyond which it goes on in the next line
 
 # How a source's text begins tells what kind of source it is; the rest of the text says which.
@@ -49,6 +57,8 @@ def page(profile: Profile) -> str:
     head = [f"{profile.name}: {profile.description}", f"{_word(profile)}, {profile.file}", ""]
     if isinstance(profile, RuleSet):
         body = _limits(profile)
+    elif isinstance(profile, WireTables):
+        body = _tables(profile)
     else:
         body = _columns([_HEAD, *(_row(entry) for entry in profile.entries)])
     return "\n".join((*head, *body)) + "\n"
@@ -60,11 +70,11 @@ def guide(folder: str) -> str:
     Raises:
         KeyError: no such kind.
     """
-    rows = LIMITS.values() if folder == "rules" else PARTS[folder].fields
-    cells = [
-        (row.key, row.meaning, row.accepted, (row.default or "").replace("=", "as "))
-        for row in rows
-    ]
+    if folder == "tables":
+        cells = [(*row, "") for row in KEYS]
+    else:
+        rows = LIMITS.values() if folder == "rules" else PARTS[folder].fields
+        cells = [(row.key, row.meaning, row.accepted, _unless_given(row)) for row in rows]
     head = [f"Keys of a {WORDS[folder]}, a file in {folder}/", ""]
     return "\n".join((*head, *_columns([_GUIDE_HEAD, *cells]))) + "\n"
 
@@ -79,17 +89,92 @@ def standing(entry: Entry | Limit) -> str:
     return "read" if entry.verified else "not verified"
 
 
+def _unless_given(row: Field) -> str:
+    if row.none is not None:
+        return "none"
+    return (row.default or "").replace("=", "as ")
+
+
 def _limits(rules: RuleSet) -> list[str]:
-    """Limits of a rule set, and the notes under them."""
+    """Limits of a rule set by where they come from, and the notes under them."""
     limits = tuple(rules.limits.values())
-    lines = _columns([_LIMIT_HEAD, *(_limit_row(limit) for limit in limits)])
+    lines: list[str] = []
+    for title, group in _groups(rules):
+        table = _columns([_LIMIT_HEAD, *(_limit_row(limit) for limit in group)])
+        lines += [*(["", title] if lines else [title] if rules.bases else []), *table]
+    reasons = [(f"  {limit.key}", _in_place(limit)) for limit in limits if limit.reason]
+    if reasons:
+        lines += ["", "Instead of what is taken over", *_columns(reasons, widest=76)]
     notes = [(f"  {limit.key}", limit.note) for limit in limits if limit.note]
     if notes:
         lines += ["", "Notes", *_columns(notes, widest=76)]
-    doubtful = sum(not limit.verified for limit in limits)
+    return [*lines, *_doubts(rules), "", _GOVERNS]
+
+
+def _groups(rules: RuleSet) -> Iterator[tuple[str, list[Limit]]]:
+    """Limits stated here, those put in place of others, and those taken over from each base."""
+    stated: dict[str, list[Limit]] = {}
+    for limit in rules.limits.values():
+        own = limit.stated_in not in rules.bases
+        title = f"Taken over from {limit.stated_in}"
+        if own:
+            title = "Stated here instead of what is taken over" if limit.replaces else "Stated here"
+        stated.setdefault(title, []).append(limit)
+    yield from sorted(stated.items(), key=lambda item: item[0].startswith("Taken over"))
+
+
+def _in_place(limit: Limit) -> str:
+    old = limit.replaces
+    if old is None:
+        return f"{limit.text}: {limit.reason}"
+    return f"{limit.text} instead of {old.text} ({old.stated_in}, {old.clause}): {limit.reason}"
+
+
+def _doubts(rules: RuleSet) -> list[str]:
+    """How much of a rule set was not read at a source, and what it sets no limit for."""
+    lines: list[str] = []
+    doubtful = sum(not limit.verified for limit in rules.limits.values())
     if doubtful:
-        lines += ["", f"{doubtful} of {len(limits)} limits were not read at a source."]
-    return [*lines, "", "The locally adopted code and the authority that applies it govern."]
+        lines += ["", f"{doubtful} of {len(rules.limits)} limits were not read at a source."]
+    left_out = [key for key in LIMITS if key not in rules.limits]
+    if missing(rules):
+        return [*lines, "", "A base for other rule sets: no job goes by it alone."]
+    if left_out:
+        words = "Nothing is stated, and nothing checked, for " + ", ".join(left_out) + "."
+        lines += ["", *wrap(words, 100, break_long_words=False, break_on_hyphens=False)]
+    return lines
+
+
+def _tables(tables: WireTables) -> list[str]:
+    """Every table as it is printed, its source, and what its publisher asks to be said."""
+    lines: list[str] = []
+    for table in (tables.tension, tables.deflection):
+        if table is not None:
+            lines += [_TABLE_TITLES[table.holds].format(clause=table.clause), *_cells(table), ""]
+    standing_ = "read" if tables.verified else "not verified"
+    lines += [f"{tables.edition}, {standing_}: {tables.source}"]
+    if tables.attribution:
+        lines += [tables.attribution]
+    return [line for text in lines for line in (wrap(text, 120) if len(text) > 120 else [text])]
+
+
+def _cells(table: WireTable) -> list[str]:
+    """Rows of a table in columns, numbers to the right."""
+    head = ["wire mm", "lay", "spacing mm", *(f"{span:g}" for span in table.spans_mm)]
+    rows = [
+        [
+            f"{row.diameter_mm:.1f}",
+            row.lay,
+            f"{row.spacing_mm:g}",
+            *(NOT_ALLOWED if value is None else f"{value:g}" for value in row.values),
+        ]
+        for row in table.rows
+    ]
+    widths = [max(len(row[n]) for row in [head, *rows]) for n in range(len(head))]
+    return [
+        "  ".join(cell.rjust(width) for cell, width in zip(row, widths, strict=True))
+        for row in [head, *rows]
+    ]
 
 
 def _limit_row(limit: Limit) -> tuple[str, ...]:
@@ -135,4 +220,6 @@ def _lines(cell: str, widest: int) -> list[str]:
 def _word(profile: Profile) -> str:
     if isinstance(profile, RuleSet):
         return WORDS["rules"]
+    if isinstance(profile, WireTables):
+        return WORDS["tables"]
     return next(kind.word for kind in PARTS.values() if type(profile) is kind.table)

@@ -51,7 +51,11 @@ class Material(Profile):
 class Post(Profile):
     """Square or rectangular tube on a welded base plate.
 
-    `width_mm` along the leg, `depth_mm` across.
+    `width_mm` along the leg, `depth_mm` across. `side_*` and `standoff_mm` are those of the plate
+    that holds it at a fascia or stringer, its bolts in two columns `bolt_spacing_mm` apart and rows
+    `side_bolt_spacing_mm` apart; `core_*` those of a hole in concrete. All are 0 for a post that is
+    not made for it. `standoff_mm` is from the fascia's face to the post, plate and all;
+    `core_edge_mm` from the hole's centre to the nearest edge of the concrete.
     """
 
     material: str
@@ -65,17 +69,33 @@ class Post(Profile):
     bolt_hole_mm: float
     nosing_margin_mm: float
     hole_clearance_mm: float
+    side_plate_mm: float = 0.0
+    side_plate_height_mm: float = 0.0
+    side_plate_thickness_mm: float = 0.0
+    standoff_mm: float = 0.0
+    side_bolt_spacing_mm: float = 0.0
+    side_bolts: int = 0
+    core_hole_mm: float = 0.0
+    core_depth_mm: float = 0.0
+    core_edge_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class Rail(Profile):
-    """Top rail tube: `width_mm` level across the leg, `depth_mm` square to the walking line."""
+    """Top rail tube: `width_mm` level across the leg, `depth_mm` square to the walking line.
+
+    `sleeve_mm` is the length of the tube inside that joins two pieces, 0 where it has none;
+    `sleeve_clearance_mm` is left all round it.
+    """
 
     material: str
     width_mm: float
     depth_mm: float
     wall_mm: float
     corner_mm: float
+    sleeve_mm: float = 0.0
+    sleeve_wall_mm: float = 0.0
+    sleeve_clearance_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +133,8 @@ class Fitting(Profile):
 
     `overall_mm` from the stud's tip to the mouth of the sleeve, `bore_mm` how far the cable goes
     into the sleeve, `cable_setback_mm` from the post's inner face to the end of the cable in the
-    sleeve at the starting thread engagement (negative: beyond the face).
+    sleeve at the starting thread engagement (negative: beyond the face). `field`: it may be put on
+    the cable on site.
     """
 
     material: str
@@ -131,6 +152,7 @@ class Fitting(Profile):
     washer_mm: float
     washer_thickness_mm: float
     efficiency: float
+    field: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,7 +189,12 @@ class Spacer(Profile):
 
 @dataclass(frozen=True, slots=True)
 class Limit:
-    """One limit of a rule set. `value` in `unit` base units: mm, N, deg, or a count."""
+    """One limit of a rule set. `value` in `unit` base units: mm, N, N/mm, mm2, deg, count, number.
+
+    Where the rule set sets no such limit its text is none, and its value one that nothing breaks.
+    `stated_in` names the rule set, or the job spec, that states it; `replaces` is the limit that it
+    stands in place of, for `reason`.
+    """
 
     key: str
     value: float
@@ -178,14 +205,26 @@ class Limit:
     source: str
     verified: bool
     note: str
+    stated_in: str = ""
+    reason: str = ""
+    replaces: Limit | None = None
+
+    @property
+    def stated(self) -> bool:
+        """Whether there is a limit at all."""
+        return self.text != "none"
 
 
 @dataclass(frozen=True, slots=True)
 class RuleSet(Profile):
-    """Limits of one code edition by key, such as `guard.height.level`."""
+    """Limits of one code edition by key, such as `guard.height.level`.
+
+    `bases` are the rule sets that it takes over, the nearest first.
+    """
 
     edition: str
     limits: Mapping[str, Limit]
+    bases: tuple[str, ...] = ()
 
     def limit(self, key: str) -> Limit:
         """The limit of that key.
@@ -194,3 +233,38 @@ class RuleSet(Profile):
             KeyError: this rule set has no such limit.
         """
         return self.limits[key]
+
+
+@dataclass(frozen=True, slots=True)
+class WireRow:
+    """A row of a code's table for wire; a value is None where the table allows none."""
+
+    diameter_mm: float
+    lay: str
+    spacing_mm: float
+    values: tuple[float | None, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WireTable:
+    """A table of one value by diameter, lay and spacing, its columns by clear span.
+
+    `holds` is tension (N) or deflection (mm).
+    """
+
+    holds: str
+    clause: str
+    spans_mm: tuple[float, ...]
+    rows: tuple[WireRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WireTables(Profile):
+    """What a code prints for tensioned wire; `attribution` is its publisher's, to be shown."""
+
+    edition: str
+    attribution: str
+    source: str
+    verified: bool
+    tension: WireTable
+    deflection: WireTable | None

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 
 from generator.checks.distance import segment_to_polygon
 from generator.checks.outcome import Outcome, fine, rule_bound
@@ -14,13 +15,15 @@ from generator.spec.job import Job
 
 
 def check_cable_tread(job: Job, view: LegView) -> Iterator[Outcome]:
-    """Yields the nearest cable of each tread or floor that one comes too near to, or the least."""
+    """Yields the least distance of a cable of the leg to what it passes over."""
     found = [outcome for surface in view.surfaces for outcome in _nearest(job, view, surface)]
-    failing = [outcome for outcome in found if not outcome.passed]
-    if failing:
-        yield from failing
-    elif found:
-        yield min(found, key=lambda outcome: outcome.measured)
+    if not found:
+        return
+    least = min(found, key=lambda outcome: outcome.measured)
+    more = sum(1 for outcome in found if not outcome.passed) - 1
+    if more > 0:
+        least = replace(least, message=f"{least.message}, and so at {more} more of this leg")
+    yield least
 
 
 def _nearest(job: Job, view: LegView, surface: Surface) -> Iterator[Outcome]:

@@ -46,21 +46,24 @@ _ALL = (
     Code(
         "height.level",
         "fail",
-        "Guard too low on a level leg",
-        "The top of the rail is lower over the walking surface than the code asks.",
-        "top of rail less walking surface, vertical, least over the posts of the leg",
-        "rail pieces, deck",
-        "guard.height.level of the rule set",
+        "Guard too low on a level leg, or a ramp's handrail out of its range",
+        "The top of the rail is lower over the walking surface than the code asks. A handrail "
+        "beside a ramp stands too low or too high over it.",
+        "top of rail less walking surface, vertical, least over the posts of the leg; top of "
+        "handrail likewise, at its ends",
+        "rail pieces, deck, handrail",
+        "guard.height.level of the rule set; handrail.height.min and handrail.height.max",
     ),
     Code(
         "height.stair",
         "fail",
-        "Guard too low on a stair",
+        "Guard too low on a stair, or handrail out of its range",
         "The top of the rail is lower over the nosings than the code asks for the open side of a "
-        "stair.",
-        "top of rail over each nosing, vertical, the least of them",
-        "rail pieces, treads and upper floor",
-        "guard.height.stair of the rule set",
+        "stair. A handrail stands too low or too high over them.",
+        "top of rail over each nosing, vertical, the least of them; top of handrail likewise, the "
+        "least and the greatest",
+        "rail pieces, handrail, treads and upper floor",
+        "guard.height.stair of the rule set; handrail.height.min and handrail.height.max",
     ),
     Code(
         "opening.level",
@@ -92,6 +95,16 @@ _ALL = (
         "lowest axis over the walking surface at the post, vertical, less the radius",
         "cables, deck or floor, posts",
         "opening.bottom of the rule set",
+    ),
+    Code(
+        "opening.end",
+        "fail",
+        "A sphere passes beside a post",
+        "The clear gap between the two posts of a corner, or between an end post and a wall, is "
+        "too large.",
+        "shortest distance of the two outlines in plan",
+        "posts, walls",
+        "opening.level of the rule set",
     ),
     Code(
         "opening.triangle",
@@ -129,6 +142,188 @@ _ALL = (
         "the triangle: y lowest axis over the tread, p pitch, c clear distance to the nosing",
         "posts, base plates, treads, lowest cable",
         "practice.cable-tread-clearance and opening.triangle of the rule set",
+    ),
+    Code(
+        "handrail.required",
+        "fail",
+        "A flight without a handrail",
+        "A flight of this many risers needs a handrail on one side at least: one beside the guard, "
+        "one fitted elsewhere, or a guard whose own rail a hand closes round at the height of a "
+        "handrail. A note where the spec asks for none.",
+        "handrails beside the flight, counted; a section of the guard's rail against perimeter and "
+        "greatest measure across",
+        "treads, handrail pieces, rail pieces, handrail of the spec",
+        "1, from handrail.risers of the rule set on",
+    ),
+    Code(
+        "handrail.grip",
+        "fail",
+        "A handrail too thin or too thick",
+        "A hand does not close round a bar outside these diameters.",
+        "diameter of the handrail",
+        "handrail pieces",
+        "handrail.diameter.min and handrail.diameter.max of the rule set",
+    ),
+    Code(
+        "handrail.clearance",
+        "fail",
+        "No room for a hand behind the handrail",
+        "A post, rail or spacer stands too near to the handrail along its way.",
+        "level distance square to the leg, least over what stands beside the pitched pieces",
+        "handrail pieces, posts, rail pieces, spacers",
+        "handrail.clearance.min of the rule set",
+    ),
+    Code(
+        "handrail.short",
+        "fail",
+        "A handrail that does not reach over the whole flight",
+        "The handrail ends behind the first or before the last riser.",
+        "from the first nosing to the upper end of the pitched axis, and from its lower end to the "
+        "last nosing, level; the greater of the two, negative where it reaches beyond",
+        "handrail pieces, treads and upper floor",
+        "handrail.short.max of the rule set",
+    ),
+    Code(
+        "handrail.return",
+        "warn",
+        "An open end of a handrail",
+        "An end of the handrail stands off from the guard or wall that it should return to, so "
+        "that a sleeve or strap can catch on it.",
+        "least distance of the cut face from a post, rail or wall",
+        "handrail pieces, posts, rail pieces, walls",
+        "handrail.return-gap of the rule set",
+    ),
+    Code(
+        "handrail.brackets",
+        "warn",
+        "Handrail brackets too far apart",
+        "Brackets stand on posts, so that long bays leave the handrail without support.",
+        "along the pitch from one place where the handrail is held to the next: a bracket that "
+        "bears under it, a return that ends on a post or rail",
+        "handrail pieces and brackets, posts",
+        "handrail.bracket_spacing of the spec",
+    ),
+    Code(
+        "miter.twist",
+        "warn",
+        "A miter that would be twisted",
+        "Where a path turns and changes its pitch at one post, the sections of two rectangular "
+        "rails do not meet in a miter. The rails are built as plumb butts at the post instead.",
+        "angle between one section mirrored in the bisecting plane and the other",
+        "directions of the two rails",
+        "0 degrees, by geometry",
+    ),
+    Code(
+        "miter.gap",
+        "warn",
+        "A miter that does not close",
+        "The cut faces of two rails do not coincide, or the rails meet at one post at different "
+        "heights.",
+        "greatest distance of the corners of one cut face from those of the other",
+        "rail pieces",
+        "0.000001 mm, by geometry",
+    ),
+    Code(
+        "miter.saw-limit",
+        "warn",
+        "A cut past the saw's range",
+        "A miter or bevel is larger than a saw of the trade usually turns or tilts.",
+        "miter = atan2(n.b, n.u), bevel = asin(n.w): n normal of the cut, u axis of the rail, w "
+        "normal of the face on the table, b = w x u",
+        "rail pieces",
+        "practice.saw-miter and practice.saw-bevel of the rule set",
+    ),
+    Code(
+        "cable.turns",
+        "warn",
+        "A cable that turns too often",
+        "A cable led on through corners loses tension by friction at every post it bends round.",
+        "sum of the turns of the legs that the cable passes",
+        "cables, legs that they pass",
+        "practice.cable-turn.total of the rule set",
+    ),
+    Code(
+        "cable.length",
+        "warn",
+        "A cable longer than is usual",
+        "Long cables take more stretch out of the thread, and led round corners they cannot be "
+        "tensioned evenly.",
+        "route between the inner faces of the two end posts",
+        "cables, posts that hold their ends",
+        "practice.cable-length.straight and .turned of the rule set",
+    ),
+    Code(
+        "cable.bend",
+        "warn",
+        "A cable that is not made to bend",
+        "A stiff strand such as 1x19 is not led round posts.",
+        "least bending radius of the cable, 0 for one that is not to be bent",
+        "system.cable",
+        "the cable's own least radius, or practice.bend-factor of the rule set",
+    ),
+    Code(
+        "clash.parts",
+        "fail",
+        "Two parts in one place",
+        "Posts or their base plates overlap, or a rail ends so near to a wall that it has no room "
+        "to grow in heat (a warning).",
+        "largest separation along a normal of a side of either plan, negative where they overlap; "
+        "from the rail's end to the wall, against alpha L dT / 2",
+        "posts, base plates, side plates, standing posts; rails, walls, guard.temperature_range",
+        "0, by geometry; the rail's growth, by mechanics",
+    ),
+    Code(
+        "clash.fittings",
+        "fail",
+        "Studs that meet inside a post",
+        "At a post that serves two legs the studs of one pass those of the other. Overlap is a "
+        "failure, less than the gap a warning.",
+        "distance of the studs' axes less both radii",
+        "end fittings",
+        "practice.fittings-gap of the rule set",
+    ),
+    Code(
+        "clash.cable-post",
+        "fail",
+        "A hole that runs out of its post, or a cable beside its hole",
+        "A hole for a cable or stud is cut by the end of the tube, or a cable does not go through "
+        "the middle of the holes drilled for it.",
+        "from a hole's edge to the nearer end of the tube; distance of the cable's axis from the "
+        "hole's centre",
+        "posts, cables",
+        "0, by geometry",
+    ),
+    Code(
+        "anchor.blocking",
+        "warn",
+        "An anchor that meets no framing",
+        "Below the decking, or behind the fascia, the axis of an anchor goes into no joist, rim, "
+        "stringer or blocking. Where the job does not tell what is below, or a through bolt comes "
+        "down on a joist where it takes no nut, this is a note.",
+        "anchors of a post that meet no wood, counted",
+        "anchors, joists, rims, stringers, blocking",
+        "0, by geometry",
+    ),
+    Code(
+        "anchor.edge",
+        "warn",
+        "An anchor or a base plate too near to an edge",
+        "Wood splits where a bolt stands near its edge, and so does concrete beside a cored hole. "
+        "A bolt near the joint of two boards that lie tight is a note: it holds in neither.",
+        "from a bolt's axis to the nearest edge of the wood that it enters; from a base plate, or "
+        "the centre of a cored hole, to the edge of the deck",
+        "anchors, joists, rims, stringers, blocking, treads, base plates, posts",
+        "practice.bolt-edge (diameters of the bolt), practice.bolt-joint, practice.post-edge and "
+        "practice.core-edge of the rule set, core_edge of the post",
+    ),
+    Code(
+        "anchor.access",
+        "warn",
+        "No room for a wrench",
+        "The nut at the end of a cable stands so near to a wall that no wrench turns there.",
+        "from the tip of the stud along its axis to the wall",
+        "end fittings, walls",
+        "practice.wall-tool-reach of the rule set",
     ),
     Code(
         "clash.cable-tread",

@@ -39,7 +39,9 @@ def check_loaded(job: Job, view: LegView) -> Iterator[Outcome]:
     )
     span, start, end = max(((b[0] - a[0]) / cosine, a[1], b[1]) for a, b in pairwise(supports))
     spacing, low, high = max(
-        ((b.axis.z_mm - a.axis.z_mm) * cosine, a.mark, b.mark) for a, b in pairwise(view.cables)
+        ((b.axis.z_mm - a.axis.z_mm) * cosine, a.mark, b.mark)
+        for panel in view.panels()
+        for a, b in pairwise(panel)
     )
     stair = view.leg.kind == "stair"
     sphere = job.rules.limit("opening.stair" if stair else "opening.level").value

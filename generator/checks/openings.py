@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from itertools import pairwise
+from itertools import pairwise, product
 
 from generator.checks.outcome import Bound, Outcome, fine, round_down, rule_bound, shop, worst
-from generator.checks.view import CableLine, LegView, Line, Surface
+from generator.checks.view import CableLine, LegView, Line, RailLine, Stand, Surface
 from generator.parts.report import Edit
 from generator.spec.job import Job
 
@@ -32,7 +32,7 @@ def gap_square(a: CableLine, b: CableLine) -> float:
 def _between(job: Job, view: LegView, bound: Bound, code: str) -> Iterator[Outcome]:
     assert bound.value is not None
     spacing_limit = round_down(job, bound.value - 1e-3)
-    for a, b in pairwise(view.cables):
+    for a, b in (pair for panel in view.panels() for pair in pairwise(panel)):
         gap = gap_square(a, b)
         yield Outcome(
             code,
@@ -44,9 +44,10 @@ def _between(job: Job, view: LegView, bound: Bound, code: str) -> Iterator[Outco
             f"space the cables {shop(job, spacing_limit)} apart or less",
             (Edit("guard.cable_spacing", shop(job, spacing_limit)),),
         )
-    top = view.cables[-1]
-    for rail in view.rails:
+    tops = [panel[-1] for panel in view.panels()]
+    for top, rail in product(tops, view.rails):
         gap = _under_rail(top, rail.underside)
+        remedy, edits = _close_under_rail(job, top, rail, bound.value)
         yield Outcome(
             code,
             (top.mark, rail.mark),
@@ -54,9 +55,25 @@ def _between(job: Job, view: LegView, bound: Bound, code: str) -> Iterator[Outco
             bound,
             f"the clear gap between {top.mark} and the rail is {fine(job, gap)}; a sphere of "
             f"{shop(job, bound.value)} passes",
-            "add a row of cables, or spread them: rows: even",
-            (Edit("guard.rows", "even"),),
+            remedy,
+            edits,
         )
+
+
+def _close_under_rail(
+    job: Job, top: CableLine, rail: RailLine, limit: float
+) -> tuple[str, tuple[Edit, ...]]:
+    """What closes the gap under a rail: no easing, rows spread, or cables closer together."""
+    if abs(rail.underside.slope - top.axis.slope) > 1e-9:
+        edits = (Edit("guard.transition", "plumb"),) if job.guard.transition != "plumb" else ()
+        return "drop the rail plumb at the nosing, or bring the two heights together", edits
+    closer = round_down(job, limit - 1e-3)
+    if job.guard.cable_spacing_mm > closer:
+        words = f"space the cables {shop(job, closer)} apart or less"
+        return words, (Edit("guard.cable_spacing", shop(job, closer)),)
+    if job.guard.rows == "pitch":
+        return "add a row of cables, or spread them: rows: even", (Edit("guard.rows", "even"),)
+    return "two posts at the corner (corner: pair), so that each leg has its own rows", ()
 
 
 def _under_rail(cable: CableLine, underside: Line) -> float:
@@ -72,14 +89,14 @@ def _under_rail(cable: CableLine, underside: Line) -> float:
 def _bottom(job: Job, view: LegView) -> Iterator[Outcome]:
     bound = rule_bound(job, "opening.bottom", "less than")
     assert bound.value is not None
-    lowest = view.cables[0]
     for post in view.posts:
+        lowest = view.lowest_at(post.s_mm)
         floor = view.floor_at(post.s_mm)
         on_tread = any(s.kind == "tread" and s.top_mm == floor for s in view.surfaces)
         if floor is None or on_tread:
             continue  # over the treads the triangle is what counts
-        gap = lowest.axis.at(post.s_mm) - floor - lowest.radius_mm
-        lower = round_down(job, job.guard.bottom_gap_mm - (gap - bound.value) - 1e-3)
+        gap = _under(view, post, lowest, floor)
+        lower = _lower_gap(job, view, gap, bound.value)
         yield Outcome(
             "opening.bottom",
             (post.mark, lowest.mark),
@@ -92,6 +109,48 @@ def _bottom(job: Job, view: LegView) -> Iterator[Outcome]:
         )
 
 
+def _lower_gap(job: Job, view: LegView, gap: float, limit: float) -> float:
+    """The bottom gap, rounded down, at which the opening keeps its limit; slanting gaps too."""
+    radius = view.cables[0].radius_mm
+    out = view.outside_mm
+
+    def plumb(opening: float) -> float:
+        return math.sqrt(max((opening + radius) ** 2 - out**2, 0.0))
+
+    return round_down(job, job.guard.bottom_gap_mm - (plumb(gap) - plumb(limit)) - 1e-3)
+
+
+def _under(view: LegView, post: Stand, lowest: CableLine, floor: float) -> float:
+    """Largest sphere under the lowest cable at a post, bounded from above, mm.
+
+    At the foot of a stair the cable stands high over the lower floor, but there the opening lies
+    between the last riser and the post's near face, and nothing wider than that passes.
+    """
+    over_floor = lowest.axis.at(post.s_mm) - floor
+    # Cables that hang outside the edge leave a slanting gap to it.
+    plumb = math.hypot(over_floor, view.outside_mm) - lowest.radius_mm
+    steps = [step for step, _ in view.nosings() if step.top_mm > floor + 1e-6]
+    if view.leg.kind != "stair" or not steps:
+        return plumb
+    last = min(steps, key=lambda surface: surface.top_mm)
+    nosing = last.end_mm if view.down > 0 else last.start_mm
+    beyond = (post.s_mm - nosing) * view.down
+    if beyond <= 0.0:
+        return plumb
+    overhang = max((_overhang(a, b, view.down) for a, b in pairwise(view.surfaces)), default=0.0)
+    at_riser = lowest.axis.at(nosing) - floor - lowest.radius_mm
+    return min(beyond - post.half_mm + overhang, at_riser)
+
+
+def _overhang(a: Surface, b: Surface, down: float) -> float:
+    """How far of two steps in order of s the upper one stands over the lower."""
+    upper, lower = (a, b) if down > 0 else (b, a)
+    if upper.kind == "floor" or lower.kind != "tread":
+        return 0.0
+    over = upper.end_mm - lower.start_mm if down > 0 else lower.end_mm - upper.start_mm
+    return max(over, 0.0) if abs(over) < 100.0 else 0.0
+
+
 def _triangles(job: Job, view: LegView) -> Iterator[Outcome]:
     bound = rule_bound(job, "opening.triangle", "less than")
     assert bound.value is not None
@@ -101,7 +160,10 @@ def _triangles(job: Job, view: LegView) -> Iterator[Outcome]:
         if not lowest.axis.start_mm <= min(nose, lower_nose) <= lowest.axis.end_mm:
             continue
         size = triangle_sphere(upper, lower, nose, lower_nose, lowest)
-        shift = round_down(job, job.guard.bottom_gap_mm - (size - bound.value) - 1e-3)
+        # The sphere grows with the height of the cable square to the nosing line (reference 7).
+        grows = triangle_growth(upper, lower, nose, lower_nose) * lowest.axis.cosine
+        lower_by = (size - bound.value) / grows
+        shift = round_down(job, job.guard.bottom_gap_mm - lower_by - 1e-3)
         yield Outcome(
             "opening.triangle",
             (upper.mark, lower.mark, lowest.mark),
@@ -123,18 +185,27 @@ def triangle_sphere(
     included); its circle touches both and the nosing line: R + G - H. Lifted by e square to that
     line the triangle grows in proportion (reference.md section 7).
     """
-    riser = upper.top_mm - lower.top_mm
-    going = abs(lower_nose - nose)
-    overhang = abs(_back_edge(lower, lower_nose) - nose)
-    # With an overhang the legs G + o and (G + o) tan p bound the true profile from above.
-    slope = riser / going
-    run = going + overhang
-    rise = run * slope
-    hypotenuse = math.hypot(rise, run)
-    height = rise * run / hypotenuse
+    rise, run = _triangle_legs(upper, lower, nose, lower_nose)
     over = cable.axis.at(nose) - upper.top_mm
     e = over * cable.axis.cosine - cable.radius_mm
-    return (rise + run - hypotenuse) * (1.0 + e / height)
+    at_line = rise + run - math.hypot(rise, run)
+    return at_line + e * triangle_growth(upper, lower, nose, lower_nose)
+
+
+def triangle_growth(upper: Surface, lower: Surface, nose: float, lower_nose: float) -> float:
+    """Growth of that sphere for a unit of e: (R + G - H) / h, h the triangle's height over H."""
+    rise, run = _triangle_legs(upper, lower, nose, lower_nose)
+    hypotenuse = math.hypot(rise, run)
+    return (rise + run - hypotenuse) * hypotenuse / (rise * run)
+
+
+def _triangle_legs(
+    upper: Surface, lower: Surface, nose: float, lower_nose: float
+) -> tuple[float, float]:
+    """(R, G): with an overhang o, G + o and (G + o) tan p bound the true profile from above."""
+    slope = (upper.top_mm - lower.top_mm) / abs(lower_nose - nose)
+    run = abs(lower_nose - nose) + abs(_back_edge(lower, lower_nose) - nose)
+    return run * slope, run
 
 
 def _back_edge(step: Surface, nosing: float) -> float:

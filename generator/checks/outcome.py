@@ -22,7 +22,10 @@ _STEP_MM = {False: INCH_MM / 16, True: 1.0}
 
 @dataclass(frozen=True, slots=True)
 class Bound:
-    """A limit with where it comes from; `clause` empty for one that the spec itself sets."""
+    """A limit with where it comes from; `clause` empty for one that the spec itself sets.
+
+    One that the rule set does not state has a value that nothing breaks.
+    """
 
     value: float | None
     sense: Sense
@@ -30,6 +33,7 @@ class Bound:
     clause: str
     edition: str
     verified: bool
+    stated: bool = True
 
     def keeps(self, measured: float) -> bool:
         """Whether the measured value is on the right side of the limit."""
@@ -49,7 +53,9 @@ def rule_bound(job: Job, key: str, sense: Sense) -> Bound:
         KeyError: the rule set has no such limit.
     """
     limit = job.rules.limit(key)
-    return Bound(limit.value, sense, limit.unit, limit.clause, limit.edition, limit.verified)
+    return Bound(
+        limit.value, sense, limit.unit, limit.clause, limit.edition, limit.verified, limit.stated
+    )
 
 
 def spec_bound(value: float, sense: Sense, field: str) -> Bound:
@@ -81,9 +87,9 @@ class Outcome:
             code=self.code,
             where=self.where,
             measured=self.measured,
-            limit=bound.value,
+            limit=bound.value if bound.stated else None,
             unit=bound.unit,
-            sense=bound.sense,
+            sense=bound.sense if bound.stated else "none",
             clause=bound.clause,
             edition=bound.edition,
             verified=bound.verified,

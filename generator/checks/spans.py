@@ -41,7 +41,8 @@ def _short(job: Job, view: LegView) -> Iterator[Outcome]:
         apart = b.s_mm - a.s_mm
         need = a.plate_half_mm + b.plate_half_mm + gap
         bound = spec_bound(need, "at least", "base plates and practice.plate-gap")
-        more = round_up(job, max(need - apart, 0.0))
+        # Bays are equal, so that each of them must grow by as much.
+        more = round_up(job, max(need - apart, 0.0) * (len(view.posts) - 1))
         length = math.dist(view.leg.edge_start[:2], view.leg.edge_end[:2])
         edits = ()
         if view.leg.kind == "level":

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from generator.drawings.elevation import elevation_view
+from generator.drawings.lettering import overlaps
 from generator.drawings.plan import plan_view
 from generator.drawings.title_block import BORDER, Paper, furniture, strip_height
 from generator.drawings.view import Placed, Scale, View
@@ -25,6 +26,7 @@ _IMPERIAL = ((12.0, '1" = 1\'-0"'), (16.0, '3/4" = 1\'-0"'), (24.0, '1/2" = 1\'-
 _IMPERIAL += ((32.0, '3/8" = 1\'-0"'), (48.0, '1/4" = 1\'-0"'))
 _METRIC = tuple((float(k), f"1:{k}") for k in (10, 20, 25, 50))
 
+_LONG = "LONG"
 _GAP = 12.0  # plotted mm between views
 _SLACK = 1e-6
 
@@ -40,19 +42,31 @@ class Sheet:
 
 
 def arrange(assembly: Assembly, report: Report) -> Sheet:
-    """One sheet with the plan at its true coordinates and the elevations around it."""
-    views: list[View] = []
-    made_for: Scale | None = None
+    """One sheet with the plan at its true coordinates and the elevations around it.
+
+    The first paper and scale that everything fits on; where lettering would crowd there, a larger
+    paper or, if none helps, the one with the least crowding.
+    """
+    made: dict[float, tuple[list[View], int]] = {}
+    best: tuple[int, Sheet] | None = None
     for paper, scale in _offers(assembly.job.metric):
+        if best and paper.name.startswith(_LONG):
+            break
         if _hopeless(assembly, _room(assembly, paper, scale)):
             continue
-        if scale != made_for:
+        if scale.denominator not in made:
             views = _views(assembly, scale)
-            made_for = scale
+            made[scale.denominator] = (views, sum(len(overlaps(v.boxes)) for v in views))
+        views, crowding = made[scale.denominator]
+        if best and crowding >= best[0]:
+            continue
         spots = _packed(views, _room(assembly, paper, scale), scale.plotted(_GAP))
         if spots is not None:
-            return _sheet(assembly, report, paper, scale, views, spots)
-    raise AssertionError("the last papers grow without end")
+            best = (crowding, _sheet(assembly, report, paper, scale, views, spots))
+        if best and best[0] == 0:
+            break
+    assert best is not None  # the last papers grow without end
+    return best[1]
 
 
 def _hopeless(assembly: Assembly, room: _Room) -> bool:
@@ -88,7 +102,7 @@ def _offers(metric: bool) -> Iterator[tuple[Paper, Scale]]:
         height = round(height * 1.2 / 100) * 100.0
         width = round(height * 1.4 / 100) * 100.0
         size = f"{width:.0f} x {height:.0f} mm"
-        yield Paper(f"LONG {size}", width, height), least
+        yield Paper(f"{_LONG} {size}", width, height), least
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,30 +128,52 @@ def _room(assembly: Assembly, paper: Paper, scale: Scale) -> _Room:
 def _packed(views: Sequence[View], room: _Room, gap: float) -> list[Vec2] | None:
     """Upper left corners of the views; None where they do not fit.
 
-    Each in its turn takes the highest place that is free, and of those the one furthest left.
+    They read row by row, or column by column, where there is room for that; else each in its turn
+    takes the highest place that is free, and of those the one furthest left.
     """
-    taken: list[_Room] = []
-    for view in views:
-        spot = _highest(_size(view), taken, room, gap)
-        if spot is None:
-            return None
-        taken.append(spot)
-    return [(spot.left, spot.top) for spot in taken]
+    for order, row in (*(("rows", k * gap) for k in (2, 4, 8)), ("columns", 0.0), ("free", 0.0)):
+        taken: list[_Room] = []
+        for view in views:
+            spot = _spot(_size(view), taken, room, gap, order, row)
+            if spot is None:
+                break
+            taken.append(spot)
+        else:
+            return [(spot.left, spot.top) for spot in taken]
+    return None
 
 
-def _highest(size: Vec2, taken: Sequence[_Room], room: _Room, gap: float) -> _Room | None:
+def _spot(
+    size: Vec2, taken: Sequence[_Room], room: _Room, gap: float, order: str, row: float
+) -> _Room | None:
+    """The first free place for a view, by height or, in columns, from the left.
+
+    Tops that differ by no more than about `row` make one row.
+    """
     lefts = sorted({room.left, *(other.right + gap for other in taken)})
     tops = sorted({room.top, *(other.bottom - gap for other in taken)}, reverse=True)
-    for top in tops:
-        if top - size[1] < room.bottom - _SLACK:
+    corners = [(left, top) for top in tops for left in lefts]
+    if order == "columns":
+        corners = [(left, top) for left in lefts for top in tops]
+    elif order == "rows":
+        corners.sort(key=lambda at: (round((room.top - at[1]) / row), at[0], -at[1]))
+    for left, top in corners:
+        spot = _Room(left, top - size[1], left + size[0], top)
+        if spot.bottom < room.bottom - _SLACK or spot.right > room.right + _SLACK:
             continue
-        for left in lefts:
-            if left + size[0] > room.right + _SLACK:
-                break
-            spot = _Room(left, top - size[1], left + size[0], top)
-            if not any(_close(spot, other, gap) for other in taken):
-                return spot
+        if order != "free" and taken and not _follows(spot, taken[-1], order):
+            continue
+        if not any(_close(spot, other, gap) for other in taken):
+            return spot
     return None
+
+
+def _follows(spot: _Room, before: _Room, order: str) -> bool:
+    """Whether a reader comes to a view after the one before it."""
+    right, below = spot.left >= before.right, spot.top <= before.bottom
+    if order == "columns":
+        return right or (below and spot.left >= before.left - _SLACK)
+    return below or (right and spot.top <= before.top + _SLACK)
 
 
 def _close(a: _Room, b: _Room, gap: float) -> bool:

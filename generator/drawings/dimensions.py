@@ -101,11 +101,7 @@ def string(
     spans = _spans(draft.scale, datum, marks, line_off, beyond)
     # Those that hold their text keep it; the narrow ones then look for room around them.
     for span in sorted(spans, key=lambda span: not _fits(draft.scale, span)):
-        chosen = None
-        for chosen in _candidates(draft.scale, span):
-            if draft.free(chosen.box):
-                break
-        assert chosen is not None
+        chosen = draft.pick(_candidates(draft.scale, span))
         draft.draw(chosen)
         draft.keep_line(*chosen.reach)
         for start, foot in zip((chosen.a, chosen.b), chosen.line, strict=True):
@@ -232,11 +228,13 @@ def angle(
     end_deg: float,
     radii_mm: Sequence[float],
     beside: Sequence[Vec2] = (),
-) -> None:
-    """The angle at a vertex with its text at the first free place.
+    *,
+    needed: bool = True,
+) -> bool:
+    """The angle at a vertex with its text at the first free place; says whether it is drawn.
 
     Offered are the places `beside` with the first radius (as plotted), then outside the arc for
-    each radius.
+    each radius. One that is not `needed` is left out where there is no room.
     """
     scale = draft.scale
     opening = (end_deg - start_deg) % 360.0
@@ -250,15 +248,15 @@ def angle(
         out = scale.plotted(radius_mm) + reach
         at = (vertex[0] + out * math.cos(middle), vertex[1] + out * math.sin(middle))
         offers.append((radius_mm, at))
-    chosen = None
-    for radius_mm, at in offers:
-        radius = scale.plotted(radius_mm)
-        chosen = AngleDimension(vertex, start_deg, end_deg, radius, text, at, scale.text)
-        if draft.free(chosen.box):
-            break
-    assert chosen is not None
+    chosen = draft.pick(
+        AngleDimension(vertex, start_deg, end_deg, scale.plotted(radius), text, at, scale.text)
+        for radius, at in offers
+    )
+    if not needed and not draft.free(chosen.box):
+        return False
     draft.draw(chosen)
     _keep_arc_clear(draft, chosen)
+    return True
 
 
 def _keep_arc_clear(draft: Draft, item: AngleDimension) -> None:

@@ -4,11 +4,53 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import Protocol, TypeVar
 
 from generator.drawings import layers
 from generator.drawings.lettering import Box, text_width, turned_box
-from generator.drawings.view import Arc, Item, Lettered, Line, Scale, Text, View
+from generator.drawings.project import uncovered
+from generator.drawings.view import Arc, Item, Lettered, Line, Outline, Scale, Text, View
 from generator.geometry import Vec2, cosd, sind
+
+_BROKEN = frozenset(
+    (
+        layers.OUTLINE,
+        layers.STAIR,
+        layers.NOSING,
+        layers.BELOW,
+        layers.BEAM,
+        layers.BEAM_HIDDEN,
+        layers.CENTRE,
+        layers.CABLE,
+    )
+)
+_MASK = 0.4  # as plotted: room around lettering in a line that it interrupts
+
+
+_LETTERING = 20  # lettering on lettering is as bad as lettering on so many lines
+
+
+class _Boxed(Protocol):
+    """Whatever takes room."""
+
+    @property
+    def box(self) -> Box: ...
+
+
+_Placed = TypeVar("_Placed", bound=_Boxed)
+
+
+@dataclass(frozen=True, slots=True)
+class _Spot:
+    """A place for a mark in a circle."""
+
+    at: Vec2
+    radius: float
+
+    @property
+    def box(self) -> Box:
+        return turned_box(self.at, 2 * self.radius, 2 * self.radius, 0.0)
 
 
 class Draft:
@@ -18,19 +60,19 @@ class Draft:
         self.scale = scale
         self.items: list[Item] = []
         self._cell = scale.plotted(30.0)
-        self._taken: dict[tuple[int, int], list[Box]] = {}
+        self._taken: dict[tuple[int, int], list[tuple[Box, int]]] = {}
 
     def draw(self, *items: Item) -> None:
         """Adds items as they are; their lettering takes its room."""
         for item in items:
             self.items.append(item)
             if isinstance(item, Lettered):
-                self.keep_out(item.box)
+                self.keep_out(item.box, _LETTERING)
 
-    def keep_out(self, box: Box) -> None:
-        """Lettering shall not land here."""
+    def keep_out(self, box: Box, weight: int = 1) -> None:
+        """Lettering shall not land here; the weight says how bad it is where there is no room."""
         for cell in self._cells(box):
-            self._taken.setdefault(cell, []).append(box)
+            self._taken.setdefault(cell, []).append((box, weight))
 
     def _cells(self, box: Box) -> Iterator[tuple[int, int]]:
         """Fields of a coarse grid that the box reaches into, so that few others are looked at."""
@@ -51,33 +93,54 @@ class Draft:
     def free(self, box: Box) -> bool:
         """Whether no lettering and no keep-out touches the box."""
         return not any(
-            box.touches(other) for cell in self._cells(box) for other in self._taken.get(cell, ())
+            box.touches(other)
+            for cell in self._cells(box)
+            for other, _ in self._taken.get(cell, ())
         )
 
-    def letter(self, candidates: Iterable[Text]) -> Text:
-        """Writes the first of the candidates that finds room, or else the last.
+    def _crowding(self, box: Box) -> int:
+        """Weight of all that a box would touch."""
+        touched = {
+            id(other): weight
+            for cell in self._cells(box)
+            for other, weight in self._taken.get(cell, ())
+            if box.touches(other)
+        }
+        return sum(touched.values())
+
+    def pick(self, candidates: Iterable[_Placed]) -> _Placed:
+        """The first candidate that finds room, or else the one that is least in the way.
 
         Raises:
             ValueError: there is no candidate.
         """
-        chosen = None
-        for chosen in candidates:
-            if self.free(chosen.box):
-                break
-        if chosen is None:
+        best: tuple[int, _Placed] | None = None
+        for candidate in candidates:
+            crowding = self._crowding(candidate.box)
+            if not crowding:
+                return candidate
+            if best is None or crowding < best[0]:
+                best = (crowding, candidate)
+        if best is None:
             raise ValueError("no place was offered")
+        return best[1]
+
+    def letter(self, candidates: Iterable[Text]) -> Text:
+        """Writes a text at the best of the places offered.
+
+        Raises:
+            ValueError: there is no candidate.
+        """
+        chosen = self.pick(candidates)
         self.draw(chosen)
         return chosen
 
     def bubble(self, candidates: Sequence[Vec2], text: str, foot: Vec2 | None = None) -> Vec2:
         """A mark in a circle at the first free place, with a line to `foot`. Returns its centre."""
         radius = self.bubble_radius(text)
-        centre = candidates[-1]
-        for place in candidates:
-            if self._bubble_free(place, radius, foot):
-                centre = place
-                break
-        self.keep_out(turned_box(centre, 2 * radius, 2 * radius, 0.0))
+        free = (place for place in candidates if self._bubble_free(place, radius, foot))
+        centre = next(free, None) or self.pick(_Spot(at, radius) for at in candidates).at
+        self.keep_out(_Spot(centre, radius).box, _LETTERING)
         self.items.append(Arc(centre, radius, layers.SYMBOLS))
         self.items.append(Text(centre, text, self.scale.small, layers.SYMBOLS))
         if foot is not None:
@@ -90,7 +153,7 @@ class Draft:
 
     def _bubble_free(self, place: Vec2, radius: float, foot: Vec2 | None) -> bool:
         """Whether a circle has room, and its line up to halfway to what it marks."""
-        if not self.free(turned_box(place, 2 * radius, 2 * radius, 0.0)):
+        if not self.free(_Spot(place, radius).box):
             return False
         if foot is None:
             return True
@@ -100,6 +163,34 @@ class Draft:
     def bubble_radius(self, text: str) -> float:
         half = text_width(text, self.scale.small) / 2
         return max(self.scale.plotted(3.5), half + self.scale.plotted(0.6))
+
+    def break_around_text(self) -> None:
+        """Interrupts thin lines of what stands there wherever lettering lies on them."""
+        room = self.scale.plotted(_MASK)
+        masks = [item.box.grown(room) for item in self.items if isinstance(item, Lettered)]
+        cells: dict[tuple[int, int], list[Box]] = {}
+        for mask in masks:
+            for cell in self._cells(mask):
+                cells.setdefault(cell, []).append(mask)
+        self.items = [left for item in self.items for left in self._broken(item, cells)]
+
+    def _broken(self, item: Item, cells: dict[tuple[int, int], list[Box]]) -> list[Item]:
+        if not isinstance(item, Line | Outline) or item.layer not in _BROKEN:
+            return [item]
+        sides = [(item.a, item.b)] if isinstance(item, Line) else list(item.sides)
+        left: list[Item] = []
+        for a, b in sides:
+            field = Box((a, b))
+            masks = {id(m): m for cell in self._cells(field) for m in cells.get(cell, ())}
+            near = [mask for mask in masks.values() if mask.touches(field)]
+            left += [Line(p, q, item.layer) for p, q in uncovered(a, b, near)] if near else []
+            if not near:
+                left.append(Line(a, b, item.layer))
+        whole = len(left) == len(sides) and all(
+            isinstance(line, Line) and (line.a, line.b) == side
+            for line, side in zip(left, sides, strict=True)
+        )
+        return [item] if whole else left
 
     def lower_edge(self) -> float:
         """Least y drawn so far."""

@@ -3,268 +3,222 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from itertools import pairwise
 
 from generator.drawings import layers
 from generator.drawings.draft import Draft
-from generator.drawings.front import Front, front
-from generator.drawings.heights import height_strings, length_strings, run_ons
+from generator.drawings.elevation_bodies import bodies, draw_behind, half_hidden, slab
+from generator.drawings.flight import SHOWN, shown
+from generator.drawings.front import Front, Strand, front
+from generator.drawings.heights import height_strings, length_strings, plumb_drops, run_ons
 from generator.drawings.lettering import Box, text_width
 from generator.drawings.notes import elevation_notes
-from generator.drawings.project import covered, picture, uncovered
-from generator.drawings.stair_front import nosing_foot, stair_measures
+from generator.drawings.project import picture, uncovered
+from generator.drawings.rail_labels import rail_labels
+from generator.drawings.stair_front import stair_measures
 from generator.drawings.symbols import break_line, title
-from generator.drawings.view import Line, Outline, Scale, Text, View
-from generator.parts.assembly import Assembly, LegLine, Part, RailDetail, detail_of
-from generator.parts.measure import cut_angles, rail_lengths
-from generator.units import format_length
+from generator.drawings.view import Arc, Line, Outline, Scale, Text, View
+from generator.geometry import dot
+from generator.parts.assembly import Assembly, LegLine, Part, PostDetail, detail_of
 
-_MARGIN = 8.0  # as plotted: how much of a floor is shown beyond the guard
-_LABEL_OFF = 0.9  # as plotted: rail to the label over it
+_EXISTING = "EXIST."
 
 
 def elevation_view(assembly: Assembly, leg: LegLine, scale: Scale) -> View:
     """One leg unfolded; x level from the start of its measured edge, y the world's height."""
     one = front(assembly, leg)
     draft = Draft(scale)
-    _bodies(draft, one)
+    bodies(draft, one)
     _guard(draft, one)
     length_strings(draft, one)
     if one.leg.rails:
+        for part in (*one.rails(), *one.parts(leg.posts)):
+            draft.keep_out(one.box(part))
         height_strings(draft, one)
         _post_marks(draft, one)
         if leg.kind == "stair":
             stair_measures(draft, one)
         run_ons(draft, one)
-        _rail_labels(draft, one)
+        plumb_drops(draft, one)
+        rail_labels(draft, one)
     name = f"ELEVATION - RUN {leg.run}, LEG {leg.number}"
     title(draft, name, elevation_notes(one))
+    draft.break_around_text()
     return draft.view(f"{leg.run}-{leg.number}", name)
-
-
-def _bodies(draft: Draft, one: Front) -> None:
-    """Floors, treads and walls, cut off a little beyond the guard."""
-    margin = draft.scale.plotted(_MARGIN)
-    low, high = one.span((*one.parts(one.leg.posts), *one.rails(), *one.surfaces("tread")))
-    if one.leg.kind == "stair":
-        foot = nosing_foot(one)[0]  # the pitch is measured where the nosing line meets the floor
-        low, high = min(low, foot), max(high, foot)
-    low, high = low - margin, high + margin
-    for part in one.surfaces("deck", "floor"):
-        _slab(draft, one.box(part).bounds, low, high)
-    for part in one.surfaces("tread"):
-        draft.draw(*picture(part, one.plane, layers.STAIR))
-    walls = one.surfaces("wall")
-    if walls:
-        floor = min(one.box(part).bounds[1] for part in one.surfaces("deck", "tread", "floor"))
-        top = max(one.box(part).bounds[3] for part in one.parts((*one.leg.rails, *one.leg.posts)))
-        for part in walls:
-            _wall(draft, one.box(part).bounds, floor - margin / 2, top + margin)
-
-
-def _slab(draft: Draft, bounds: tuple[float, float, float, float], low: float, high: float) -> None:
-    """A flat body from the side; where it goes on, a break line stands for its end."""
-    x0, y0, x1, y1 = bounds
-    left, right = max(x0, low), min(x1, high)
-    if left >= right:
-        return
-    for y in (y0, y1):
-        draft.draw(Line((left, y), (right, y), layers.OUTLINE))
-    for x, cut in ((left, x0 < low), (right, x1 > high)):
-        if cut:
-            break_line(draft, (x, y0), (x, y1))
-        else:
-            draft.draw(Line((x, y0), (x, y1), layers.OUTLINE))
-
-
-def _wall(draft: Draft, bounds: tuple[float, float, float, float], low: float, high: float) -> None:
-    x0, y0, x1, y1 = bounds
-    bottom, top = max(y0, low), min(y1, high)
-    for x in (x0, x1):
-        draft.draw(Line((x, bottom), (x, top), layers.WALL))
-    for y in (bottom, top):
-        break_line(draft, (x0, y), (x1, y))
-    at = ((x0 + x1) / 2, (bottom + top) / 2)
-    draft.draw(Text(at, "WALL", draft.scale.small, layers.TEXT, turn_deg=90.0))
 
 
 def _guard(draft: Draft, one: Front) -> None:
     posts = one.parts(one.leg.posts)
+    fronts = [one.box(part) for part in posts]
     for part in one.fixed_on_posts("base-plate", "bracket"):
         draft.draw(*picture(part, one.plane, layers.HARDWARE))
+    for part in one.fixed_on_posts("side-plate", "stand-off"):
+        for item in picture(part, one.plane, layers.HARDWARE):
+            draw_behind(draft, item, fronts)
     for part in posts:
-        draft.draw(*picture(part, one.plane, layers.POST))
-    for part in one.rails():
-        draft.draw(*picture(part, one.plane, layers.RAIL))
+        _post(draft, one, part)
+    _rails(draft, one)
     for part in one.parts(one.leg.spacers):
         draft.draw(*picture(part, one.plane, layers.SPACER))
-    _anchors(draft, one)
-    fronts = [one.box(part) for part in posts]
-    for part in one.own("fitting", "seat", "washer", "nut"):
+    _anchors(draft, one, fronts)
+    for part in one.cable_hardware():
         for item in picture(part, one.plane, layers.HARDWARE):
-            _draw_behind(draft, item, fronts)
+            draw_behind(draft, item, fronts)
     _cables(draft, one, fronts)
+    _handrail(draft, one, fronts)
 
 
-def _draw_behind(draft: Draft, item: object, fronts: Sequence[Box]) -> None:
-    """An outline, without what stands behind the posts."""
-    if not isinstance(item, Outline):
-        return
-    near = [box for box in fronts if box.touches(Box(item.points))]
-    if not near:
-        draft.draw(item)
-        return
-    for a, b in zip(item.points, (*item.points[1:], item.points[0]), strict=True):
-        draft.draw(*(Line(p, q, item.layer) for p, q in uncovered(a, b, near)))
+def _post(draft: Draft, one: Front, part: Part) -> None:
+    """A tube, dashed where it is cast into the floor; a standing post is cut off at its top."""
+    mount = detail_of(part, PostDetail).mount
+    for item in picture(part, one.plane, layers.COLUMN if mount == "existing" else layers.POST):
+        if not isinstance(item, Outline):
+            draft.draw(item)
+        elif mount == "existing":
+            _column(draft, item)
+        elif mount == "core":
+            half_hidden(draft, item, one.floor(part.mark))
+        else:
+            draft.draw(item)
 
 
-def _anchors(draft: Draft, one: Front) -> None:
+def _column(draft: Draft, item: Outline) -> None:
+    xs, ys = [x for x, _ in item.points], [y for _, y in item.points]
+    (x0, x1), (y0, y1) = (min(xs), max(xs)), (min(ys), max(ys))
+    draft.draw(Outline(((x0, y1), (x0, y0), (x1, y0), (x1, y1)), item.layer, closed=False))
+    break_line(draft, (x0, y1), (x1, y1))
+
+
+def _rails(draft: Draft, one: Front) -> None:
+    """The leg's rails, what is inside their joints, and the ends of rails that go on in line."""
+    for part in one.rails():
+        draft.draw(*picture(part, one.plane, layers.RAIL))
+    for part in one.own("sleeve", "connector"):
+        draft.draw(*picture(part, one.plane, layers.HIDDEN))
+    limits = shown(one, draft.scale.plotted(SHOWN))
+    for leg in one.in_line:
+        for part in one.parts(leg.rails):
+            slab(draft, one.box(part).corners, limits, layers.RAIL)
+            draft.keep_out(one.box(part))
+
+
+def _handrail(draft: Draft, one: Front, fronts: Sequence[Box]) -> None:
+    """The handrail stands behind the guard, so that posts and rails hide it."""
+    covers = [*fronts, *(one.box(part) for part in one.rails())]
+    for part in one.own("handrail"):
+        for item in picture(part, one.plane, layers.HANDRAIL):
+            draw_behind(draft, item, covers)
+    for part in one.own("handrail-bracket"):
+        for item in picture(part, one.plane, layers.HANDRAIL):
+            if isinstance(item, Line):
+                pieces = uncovered(item.a, item.b, covers)
+                draft.draw(*(Line(a, b, item.layer) for a, b in pieces))
+
+
+def _anchors(draft: Draft, one: Front, fronts: Sequence[Box]) -> None:
     """Heads in full lines, shanks inside the floor in hidden ones; those in line are drawn once."""
     seen: set[tuple[float, ...]] = set()
     for part in one.fixed_on_posts("anchor"):
-        floor = one.post_base(part.belongs_to)
+        floor = one.floor(part.belongs_to)
+        upright = abs(part.place.z[2]) > 0.5
         for item in picture(part, one.plane, layers.HARDWARE):
-            if not isinstance(item, Outline):
+            if isinstance(item, Arc):
+                key = (round(item.radius, 6), *(round(value, 6) for value in item.centre))
+            elif isinstance(item, Outline):
+                key = tuple(round(value, 6) for point in item.points for value in point)
+            else:
                 continue
-            key = tuple(round(value, 6) for point in item.points for value in point)
             if key in seen:
                 continue
             seen.add(key)
-            _half_hidden(draft, item, floor)
-
-
-def _half_hidden(draft: Draft, item: Outline, floor: float) -> None:
-    xs, ys = [x for x, _ in item.points], [y for _, y in item.points]
-    below = Box(
-        (
-            (min(xs) - 1.0, min(ys) - 1.0),
-            (max(xs) + 1.0, min(ys) - 1.0),
-            (max(xs) + 1.0, floor),
-            (min(xs) - 1.0, floor),
-        )
-    )
-    if min(ys) >= floor:
-        draft.draw(item)
-        return
-    for a, b in zip(item.points, (*item.points[1:], item.points[0]), strict=True):
-        draft.draw(*(Line(p, q, item.layer) for p, q in uncovered(a, b, [below])))
-        hidden = covered(a, b, below)
-        if hidden:
-            draft.draw(Line(*hidden, layers.HIDDEN))
+            if isinstance(item, Outline) and upright:
+                half_hidden(draft, item, floor)
+            elif isinstance(item, Outline) and abs(dot(part.place.z, one.tape.travel)) > 0.5:
+                draft.draw(Outline(item.points, layers.HIDDEN))
+            else:
+                draw_behind(draft, item, fronts)
 
 
 def _cables(draft: Draft, one: Front, fronts: list[Box]) -> None:
     """Cables as single lines, broken behind posts, spacers and sleeves, and around their marks."""
-    labels = _cable_labels(draft, one)
+    labels = [box for group in one.strands for box in _cable_labels(draft, one, group)]
     spacers = [one.box(part) for part in one.parts(one.leg.spacers)]
-    sleeves = [one.box(part) for part in one.own("fitting")]
+    sleeves = [one.box(part) for part in one.cable_hardware() if part.kind == "fitting"]
     covers = [*fronts, *spacers, *sleeves, *labels]
-    for part in one.parts(one.leg.cables):
-        for item in picture(part, one.plane, layers.CABLE):
-            assert isinstance(item, Line)
-            pieces = uncovered(item.a, item.b, covers)
-            draft.draw(*(Line(a, b, layers.CABLE) for a, b in pieces))
+    for group in one.strands:
+        for strand in group:
+            a, b = ((x, strand.line.at(x)) for x in (strand.left, strand.right))
+            near = [box for box in covers if _meets(box, strand)]
+            draft.draw(*(Line(p, q, layers.CABLE) for p, q in uncovered(a, b, near)))
 
 
-def _cable_labels(draft: Draft, one: Front) -> list[Box]:
-    """Marks in the cables' own lines: all where there is room, or else lowest and highest."""
-    lines = one.cable_lines()
-    stops = sorted(
-        [x for _, x in one.post_xs] + [one.x(station) for _, station in one.tape.spacers]
-    )
-    if not lines or len(stops) < 2:
-        return []
-    height, middle = draft.scale.small, (stops[0] + stops[1]) / 2
+def _meets(box: Box, strand: Strand) -> bool:
+    x0, y0, x1, y1 = box.bounds
+    ys = strand.line.at(strand.left), strand.line.at(strand.right)
+    return x0 <= strand.right and x1 >= strand.left and y0 <= max(ys) and y1 >= min(ys)
+
+
+def _cable_labels(draft: Draft, one: Front, group: Sequence[Strand]) -> list[Box]:
+    """Marks in the cables' own lines: all where there is room, or else lowest and highest.
+
+    They stand in the first bay or span of the group that is wide enough.
+    """
+    posts = dict(one.post_xs)
+    low, high = sorted(posts[mark] for mark in group[0].posts)
+    xs = [*posts.values(), *(one.x(station) for _, station in one.tape.spacers)]
+    stops = sorted(x for x in xs if low <= x <= high)
+    height = draft.scale.small
     apart = min(
-        ((b.y - a.y) * one.cosine for (_, a), (_, b) in pairwise(lines)),
+        ((b.line.y - a.line.y) * a.line.cosine for a, b in pairwise(group)),
         default=math.inf,
     )
-    shown = lines if apart > height * 1.25 else (lines[0], lines[-1])
-    turn = math.degrees(math.atan(one.slope))
-    widest = max(text_width(mark, height) for mark, _ in shown)
-    if widest > (stops[1] - stops[0]) * 0.7:
+    shown_ = group if apart > height * 1.25 else (group[0], group[-1])
+    widest = max(text_width(strand.mark, height) for strand in shown_)
+    wide = (pair for pair in pairwise(stops) if widest <= (pair[1] - pair[0]) * 0.7)
+    bay = next(wide, None)
+    if bay is None:
         return []
+    middle = sum(bay) / 2
     texts = [
-        Text((middle, line.at(middle)), mark, height, layers.SYMBOLS, turn_deg=turn)
-        for mark, line in dict(shown).items()
+        Text(
+            (middle, strand.line.at(middle)),
+            strand.mark,
+            height,
+            layers.SYMBOLS,
+            turn_deg=math.degrees(math.atan(strand.line.rise)),
+        )
+        for strand in dict.fromkeys(shown_)
     ]
     draft.draw(*texts)
     return [text.box for text in texts]
 
 
 def _post_marks(draft: Draft, one: Front) -> None:
-    """A bubble over every post, on the post's axis."""
-    top = one.rail_line(upper=True)
+    """A bubble over every post, on the post's axis; standing posts say so."""
+    top = one.main_rail.top
     pitched = one.leg.kind == "stair"
-    lift = draft.scale.plotted(23.0 if pitched else 15.0) / one.cosine
+    lift = draft.scale.plotted(23.0 if pitched else 15.0) / top.cosine
+    step = draft.scale.plotted(6.0)
     for mark, x in one.post_xs:
         radius = draft.bubble_radius(mark)
-        centre = (x, top.at(x) + lift + radius)
-        step = draft.scale.plotted(6.0)
-        centre = draft.bubble([(x, centre[1] + step * k) for k in range(6)], mark)
-        foot, head = (x, one.post_base(mark)), (x, centre[1] - radius)
+        part = one.assembly.by_mark[mark]
+        standing = detail_of(part, PostDetail).mount == "existing"
+        over = max(top.at(x) + lift, one.top(part) + draft.scale.plotted(3.0) * standing)
+        centre = draft.bubble([(x, over + radius + step * k) for k in range(6)], mark)
+        foot, head = (x, one.foot(mark)), (x, centre[1] - radius)
         draft.draw(Line(foot, head, layers.CENTRE))
         draft.keep_line(foot, head)
+        if standing:
+            _existing(draft, centre, radius)
 
 
-def _rail_labels(draft: Draft, one: Front) -> None:
-    """Mark and length over every piece, and how its ends are joined."""
-    for part in one.rails():
-        a, b = sorted((one.rail_end(part, at_end=False), one.rail_end(part, at_end=True)))
-        middle = (a[0] + b[0]) / 2
-        start, text = one.x(one.tape.mid_bay(middle * one.sense)), _rail_text(one, part)
-        half = text_width(text, draft.scale.small) / 2 * one.cosine
-        steps = range(1 + int((b[0] - a[0]) / draft.scale.plotted(4.0)))
-        places = [start + draft.scale.plotted(4.0) * k * way for k in steps for way in (1, -1)]
-        inside = [x for x in places if a[0] + half <= x <= b[0] - half]
-        draft.letter(
-            _over_rail(draft, one, x, words, draft.scale.small * 1.5 * tier)
-            for words, tiers in ((text, 4), (part.mark, 20))
-            for tier in range(tiers)
-            for x in (inside if words == text else places)
-        )
-        detail = detail_of(part, RailDetail)
-        for at_end, joined in ((False, detail.start_on), (True, detail.end_on)):
-            text = _joint_text(part, joined, at_end=at_end)
-            if text:
-                x = one.rail_end(part, at_end=at_end)[0]
-                inside = -1.0 if (x - middle) > 0 else 1.0
-                draft.letter(_joint_places(draft, one, x, inside, text))
-
-
-def _rail_text(one: Front, part: Part) -> str:
-    long, short, _ = rail_lengths(part)
-    metric = one.assembly.job.metric
-    unit = " mm" if metric else ""
-    point = " LP" if long - short > 0.01 else ""
-    return f"{part.mark} = {format_length(long, metric)}{unit}{point}"
-
-
-def _joint_text(part: Part, joined: str, *, at_end: bool) -> str:
-    """What is done at one end of a piece; plain square ends need no word."""
-    if joined == "joint on post":
-        return "RAIL JOINT" if at_end else ""
-    miter, bevel = cut_angles(part, "end" if at_end else "start")
-    words = [
-        f"{name} {abs(value):.2f}".rstrip("0").rstrip(".") + "\u00b0"
-        for name, value in (("MITER", miter), ("BEVEL", bevel))
-        if abs(value) > 0.005
-    ]
-    return ", ".join(words)
-
-
-def _over_rail(draft: Draft, one: Front, x: float, text: str, lift: float = 0.0) -> Text:
+def _existing(draft: Draft, centre: tuple[float, float], radius: float) -> None:
+    """The word beside a standing post's bubble."""
     scale = draft.scale
-    top = one.rail_line(upper=True)
-    off = scale.plotted(_LABEL_OFF) + scale.small / 2 + lift
-    turn = math.degrees(math.atan(one.slope))
-    at = (x - off * one.slope * one.cosine, top.at(x) + off * one.cosine)
-    return Text(at, text, scale.small, layers.SYMBOLS, turn_deg=turn)
-
-
-def _joint_places(draft: Draft, one: Front, x: float, inside: float, text: str) -> Iterator[Text]:
-    reach = text_width(text, draft.scale.small) / 2 + draft.scale.plotted(2.0)
-    for lift in (0.0, draft.scale.small * 1.5, draft.scale.small * 3.0):
-        for way in (inside, -inside):
-            yield _over_rail(draft, one, x + way * reach * one.cosine, text, lift)
+    reach = radius + scale.plotted(1.0) + text_width(_EXISTING, scale.small) / 2
+    places = [(side * reach, scale.plotted(lift)) for lift in (0.0, 4.0, -4.0) for side in (1, -1)]
+    draft.letter(
+        Text((centre[0] + dx, centre[1] + dy), _EXISTING, scale.small, layers.SYMBOLS)
+        for dx, dy in places
+    )

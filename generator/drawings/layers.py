@@ -18,8 +18,13 @@ RAIL = "A-FLOR-HRAL-RAIL"
 CABLE = "A-FLOR-HRAL-CABL"
 SPACER = "A-FLOR-HRAL-SPCR"
 HARDWARE = "A-FLOR-HRAL-HDWR"
+HANDRAIL = "A-FLOR-HRAL-GRIP"
 HIDDEN = "A-FLOR-HRAL-HIDN"
 CENTRE = "A-FLOR-HRAL-CNTR"
+BELOW = "A-FLOR-HIDN"
+COLUMN = "S-COLS"
+BEAM = "S-BEAM"
+BEAM_HIDDEN = "S-BEAM-HIDN"
 DIMENSIONS = "A-ANNO-DIMS"
 TEXT = "A-ANNO-TEXT"
 SYMBOLS = "A-ANNO-SYMB"
@@ -48,7 +53,12 @@ LAYERS: tuple[Layer, ...] = (
     Layer(CABLE, 3, 18, "Continuous", "Guard cables, one line each"),
     Layer(SPACER, 30, 25, "Continuous", "Guard spacers"),
     Layer(HARDWARE, 8, 18, "Continuous", "Base plates, brackets, fittings, anchors"),
-    Layer(HIDDEN, 8, 18, "HIDDEN", "Hardware inside a floor or a tread"),
+    Layer(HANDRAIL, 4, 25, "Continuous", "Handrails and their brackets"),
+    Layer(HIDDEN, 8, 18, "HIDDEN", "Parts of the guard inside a floor, a tread or a rail"),
+    Layer(BELOW, 8, 18, "HIDDEN", "Floors, stairs and guards under a higher floor"),
+    Layer(COLUMN, 7, 50, "Continuous", "Posts that stand there already"),
+    Layer(BEAM, 8, 25, "Continuous", "Framing that is seen: rims, fascias, stringers"),
+    Layer(BEAM_HIDDEN, 8, 18, "HIDDEN", "Framing and blocking under a floor"),
     Layer(CENTRE, 1, 18, "CENTER", "Guard line and post axes"),
     Layer(DIMENSIONS, 7, 18, "Continuous", "Dimensions"),
     Layer(TEXT, 7, 25, "Continuous", "Titles and notes"),

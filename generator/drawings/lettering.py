@@ -88,6 +88,14 @@ class Box:
     def moved(self, offset: Vec2) -> Box:
         return Box(tuple((x + offset[0], y + offset[1]) for x, y in self.corners))
 
+    def grown(self, by: float) -> Box:
+        """A rectangle with every side moved outward."""
+        a, b, c, _ = self.corners
+        width, height = math.dist(a, b), math.dist(b, c)
+        turn = math.degrees(math.atan2(b[1] - a[1], b[0] - a[0]))
+        centre = ((a[0] + c[0]) / 2, (a[1] + c[1]) / 2)
+        return turned_box(centre, width + 2 * by, height + 2 * by, turn)
+
     def touches(self, other: Box) -> bool:
         """Whether the two areas share more than an edge (separating axes)."""
         a, b = self.bounds, other.bounds

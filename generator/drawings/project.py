@@ -66,6 +66,25 @@ def silhouette(part: Part, plane: Plane) -> Box:
     return Box(hull(points))
 
 
+def heights(part: Part) -> Vec2:
+    """World heights of the lowest and the highest point of a part."""
+    shape, place = part.shape, part.place
+    if isinstance(shape, Prism):
+        cuts = (shape.start, shape.end)
+        zs = [place.point((x, y, c.at(x, y)))[2] for c in cuts for x, y in _corners(shape.section)]
+    elif isinstance(shape, Route):
+        zs = [place.point(point)[2] for point in shape.points]
+    else:
+        lean = math.sqrt(max(0.0, 1.0 - place.z[2] ** 2))
+        zs = [
+            place.point((0.0, 0.0, z))[2] + side * step.outer_mm / 2 * lean
+            for step in shape.steps
+            for z in (step.start_mm, step.end_mm)
+            for side in (-1.0, 1.0)
+        ]
+    return min(zs), max(zs)
+
+
 def _prism(part: Part, prism: Prism, plane: Plane, layer: str) -> list[Item]:
     section = prism.section
     if abs(dot(part.place.z, plane.toward)) > 1.0 - _SQUARE:
@@ -155,6 +174,20 @@ def _half_hull(points: Sequence[Vec2]) -> list[Vec2]:
             kept.pop()
         kept.append((x, y))
     return kept
+
+
+def clipped(corners: Sequence[Vec2], normal: Vec2, least: float) -> tuple[Vec2, ...]:
+    """What of a convex polygon lies where n.p is `least` or more."""
+    kept: list[Vec2] = []
+    for a, b in zip(corners, (*corners[1:], corners[0]), strict=True):
+        over_a = normal[0] * a[0] + normal[1] * a[1] - least
+        over_b = normal[0] * b[0] + normal[1] * b[1] - least
+        if over_a >= 0.0:
+            kept.append(a)
+        if (over_a >= 0.0) != (over_b >= 0.0):
+            k = over_a / (over_a - over_b)
+            kept.append((a[0] + (b[0] - a[0]) * k, a[1] + (b[1] - a[1]) * k))
+    return tuple(kept) if len(kept) > 2 else ()
 
 
 def uncovered(a: Vec2, b: Vec2, covers: Iterable[Box]) -> list[tuple[Vec2, Vec2]]:

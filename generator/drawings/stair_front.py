@@ -15,59 +15,62 @@ from generator.drawings.dimensions import (
     string,
 )
 from generator.drawings.draft import Draft
+from generator.drawings.flight import Flight, flight
 from generator.drawings.front import Front
 from generator.drawings.heights import height_datum, height_side
 from generator.drawings.lettering import text_width
 from generator.drawings.view import Line
-from generator.geometry import Vec2
 from generator.parts.assembly import PostDetail, detail_of
 
 
 def stair_measures(draft: Draft, one: Front) -> None:
     """Draws the nosing line and every measure that hangs on it."""
-    _pitch_string(draft, one)
+    stair = flight(one)
+    pitch_string(draft, one)
     _setbacks(draft, one)
-    _nosing_heights(draft, one)
-    _nosing_line(draft, one)
-    _rise(draft, one)
+    _nosing_heights(draft, one, stair)
+    _rise(draft, one, stair)
+    nosing_line(draft, one, stair)
 
 
-def _pitch_string(draft: Draft, one: Front) -> None:
+def pitch_string(draft: Draft, one: Front) -> None:
     """Bays along the pitch, from post axis to post axis on the top of the rail."""
-    top = one.rail_line(upper=True)
+    top = one.main_rail.top
     xs = [x for _, x in one.post_xs]
-    along = (one.cosine, one.slope * one.cosine)
+    along = (top.cosine, top.rise * top.cosine)
     datum = Datum((xs[0], top.at(xs[0])), along, (-along[1], along[0]))
-    marks = [Mark((x - xs[0]) / one.cosine, 0.0) for x in xs]
+    marks = [Mark((x - xs[0]) / top.cosine, 0.0) for x in xs]
     string(draft, datum, marks, draft.scale.plotted(FIRST_LINE))
 
 
 def _setbacks(draft: Draft, one: Front) -> None:
-    """Nosing to post axis, under every tread that carries a post."""
+    """Nosing to post axis, under every tread that carries a post or has one beside it."""
     uphill = -1.0 if one.slope < 0 else 1.0
-    treads = {round(one.top(part), 3): part for part in one.surfaces("tread")}
+    treads = one.treads()
     for mark, x in one.post_xs:
-        if detail_of(one.parts((mark,))[0], PostDetail).tread is None:
+        tread = detail_of(one.parts((mark,))[0], PostDetail).tread
+        if tread is None or tread not in treads:
             continue
-        x0, y0, x1, _ = one.box(treads[round(one.post_base(mark), 3)]).bounds
+        x0, y0, x1, _ = one.box(treads[tread]).bounds
         nosing = x1 if uphill < 0 else x0
-        datum = Datum((nosing, y0), (uphill, 0.0), (0.0, -1.0))
-        marks = [Mark(0.0, 0.0), Mark((x - nosing) * uphill, 0.0)]
+        base = min(y0, one.foot(mark))
+        datum = Datum((nosing, base), (uphill, 0.0), (0.0, -1.0))
+        marks = [Mark(0.0, base - y0), Mark((x - nosing) * uphill, 0.0)]
         string(draft, datum, marks, draft.scale.plotted(7.0))
 
 
-def _nosing_heights(draft: Draft, one: Front) -> None:
+def _nosing_heights(draft: Draft, one: Front, stair: Flight) -> None:
     """At the lower end: gap under the lowest cable at its post, and last nosing to top of rail."""
     side = -height_side(one)
     mark, x = one.post_xs[-1 if side > 0 else 0]
-    floor = one.post_base(mark)
-    datum = height_datum(one, side, floor)
-    lines = one.cable_lines()
-    if lines:
-        gap = lines[0][1].at(x) - floor - one.cable_diameter() / 2
+    floor = one.floor(mark)
+    datum = height_datum(draft, one, side, floor)
+    strands = one.strands_at(x)
+    if strands:
+        gap = strands[0].line.at(x) - floor - one.cable_diameter() / 2
         foot = (x - datum.origin[0]) * side
         string(draft, datum, [Mark(0.0, 0.0), Mark(gap, foot)], draft.scale.plotted(FIRST_LINE))
-    top, nosing = one.rail_line(upper=True), _last_nosing(one)
+    top, nosing = one.main_rail.top, stair.foot[0]
     low, high = one.reference.at(nosing), top.at(nosing)
     datum = Datum((datum.origin[0], low), (0.0, 1.0), (side, 0.0))
     foot = (nosing - datum.origin[0]) * side
@@ -77,51 +80,45 @@ def _nosing_heights(draft: Draft, one: Front) -> None:
     end = max(one.box(part).bounds[2 if side > 0 else 0] * side for part in one.rails()) * side
     if (nosing - end) * side > 0:
         draft.draw(Line((end, top.at(end)), (nosing, high), layers.DIMENSIONS))
+    _handrail_height(draft, one, datum, foot, line + draft.scale.plotted(NEXT_LINE))
 
 
-def _last_nosing(one: Front) -> float:
-    """x of the lowest tread's nosing: the lower end of the measured edge."""
-    return 0.0 if one.leg.pitch_deg > 0 else one.x(one.tape.length_mm)
+def _handrail_height(draft: Draft, one: Front, datum: Datum, foot: float, line: float) -> None:
+    """Last nosing to the top of the handrail, plumb."""
+    top = one.handrail_line()
+    if top is None:
+        return
+    nosing = datum.at(0.0, foot)[0]
+    string(draft, datum, [Mark(0.0, foot), Mark(top.at(nosing) - datum.origin[1], foot)], line)
 
 
-def _floor_below(one: Front) -> float:
-    """Height of the lower floor: one riser below the lowest tread."""
-    return one.reference.at(_last_nosing(one)) - _riser(one)
-
-
-def _riser(one: Front) -> float:
-    return abs(one.slope) * one.tape.length_mm / max(len(one.surfaces("tread")), 1)
-
-
-def nosing_foot(one: Front) -> Vec2:
-    """Where the nosing line meets the lower floor."""
-    line, floor = one.reference, _floor_below(one)
-    return ((floor - line.y) / line.rise, floor)
-
-
-def _nosing_line(draft: Draft, one: Front) -> None:
+def nosing_line(draft: Draft, one: Front, stair: Flight) -> None:
     """From the upper nosing to the lower floor, and the pitch where it meets that floor."""
-    upper = one.x(one.tape.length_mm) if one.leg.pitch_deg > 0 else 0.0
-    foot = nosing_foot(one)
-    draft.draw(Line((upper, one.reference.at(upper)), foot, layers.NOSING))
-    pitch = math.degrees(math.atan(abs(one.slope)))
-    start, end = (180.0 - pitch, 180.0) if one.slope < 0 else (0.0, pitch)
-    out = 1.0 if one.slope < 0 else -1.0
+    upper = stair.upper[0]
+    line = one.reference
+    foot = ((stair.floor - line.y) / line.rise, stair.floor)
+    start = (upper, line.at(upper))
+    draft.draw(Line(start, foot, layers.NOSING))
+    pitch = math.degrees(math.atan(abs(line.rise)))
+    angles = (180.0 - pitch, 180.0) if line.rise < 0 else (0.0, pitch)
     scale = draft.scale
     half = text_width(angle_text(pitch), scale.text) / 2
     beside = [
-        (foot[0] + out * (half + scale.plotted(2.0)), foot[1] + scale.text * lines)
+        (foot[0] + stair.down * (half + scale.plotted(2.0)), foot[1] + scale.text * lines)
         for lines in (0.8, 2.2, 3.6)
     ]
-    angle(draft, foot, start, end, (9.0, 13.0, 18.0, 24.0), beside)
+    angle(draft, foot, *angles, (9.0, 13.0, 18.0, 24.0), beside)
 
 
-def _rise(draft: Draft, one: Front) -> None:
-    """Lower floor to upper floor, beside the upper end."""
+def _rise(draft: Draft, one: Front, stair: Flight) -> None:
+    """Lower floor to upper floor, beside the upper end; step by step where steps differ."""
     side = height_side(one)
-    upper = one.x(one.tape.length_mm) if one.leg.pitch_deg > 0 else 0.0
-    floor, top = _floor_below(one), one.reference.at(upper)
-    datum = height_datum(one, side, floor)
-    foot = (_last_nosing(one) - datum.origin[0]) * side
+    floor, top = stair.floor, stair.upper[1]
+    datum = height_datum(draft, one, side, floor)
+    foot = (stair.foot[0] - datum.origin[0]) * side
     line = draft.scale.plotted(FIRST_LINE + 3 * NEXT_LINE)
+    if not stair.regular:
+        steps = [Mark(y - floor, 0.0) for _, y in stair.nosings[1:]]
+        string(draft, datum, [Mark(0.0, 0.0), *steps, Mark(top - floor, 0.0)], line)
+        line += draft.scale.plotted(NEXT_LINE)
     string(draft, datum, [Mark(0.0, foot), Mark(top - floor, 0.0)], line)

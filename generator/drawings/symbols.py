@@ -7,13 +7,12 @@ from collections.abc import Sequence
 
 from generator.drawings import layers
 from generator.drawings.draft import Draft, readable
-from generator.drawings.lettering import text_width
-from generator.drawings.project import PLAN, silhouette
+from generator.drawings.lettering import text_width, wrap
 from generator.drawings.view import Arc, Fill, Line, Outline, Text
-from generator.geometry import Vec2, Vec3
-from generator.parts.assembly import Part
+from generator.geometry import Vec2
 from generator.units import LENGTH_UNITS
 
+_NOTES = 210.0  # plotted mm that lines of notes may always take
 _HEAD = 2.6  # length of an arrow head as plotted, mm
 
 
@@ -23,7 +22,9 @@ def title(draft: Draft, text: str, notes: Sequence[str] = ()) -> Vec2:
     Returns the point right of the title where further symbols may stand.
     """
     scale = draft.scale
-    left, bottom, _, _ = draft.view("", "").bounds
+    left, bottom, right, _ = draft.view("", "").bounds
+    room = max(right - left, scale.plotted(_NOTES))
+    notes = [line for note in notes for line in wrap(note, scale.small, room)]
     y = bottom - scale.plotted(7.0) - scale.title / 2
     width = text_width(text, scale.title)
     draft.draw(Text((left, y), text, scale.title, layers.TEXT, "left"))
@@ -77,29 +78,40 @@ def _scale_bar(draft: Draft, at: Vec2) -> None:
         draft.draw(Text((at[0] + k * field, y), text, scale.small, layers.SYMBOLS))
 
 
-def stair_arrow(draft: Draft, treads: Sequence[Part], down: Vec3, *, goes_down: bool) -> None:
-    """An arrow over the middle of the treads in the direction of travel: DN or UP, and how many.
+def way_arrow(
+    draft: Draft,
+    corners: Sequence[Vec2],
+    travel: Vec2,
+    text: str,
+    half: float | None = None,
+    *,
+    beside: bool = False,
+) -> None:
+    """An arrow over the middle of a stair or ramp along `travel`, its words at its tail.
 
-    There is one riser more than there are treads.
+    `half` shortens it to twice that length about the middle; `beside` puts the words along it.
     """
     scale = draft.scale
-    travel = (down[0], down[1]) if goes_down else (-down[0], -down[1])
-    corners = [corner for tread in treads for corner in silhouette(tread, PLAN).corners]
     xs, ys = [x for x, _ in corners], [y for _, y in corners]
     middle = ((min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2)
     reach = [(x - middle[0]) * travel[0] + (y - middle[1]) * travel[1] for x, y in corners]
     inset = scale.plotted(2.0)
-    tail = _along(middle, travel, min(reach) + inset)
-    tip = _along(middle, travel, max(reach) - inset)
+    start, end = min(reach) + inset, max(reach) - inset
+    if half is not None:
+        start, end = max(start, -half), min(end, half)
+    tail, tip = _along(middle, travel, start), _along(middle, travel, end)
     draft.draw(Line(tail, tip, layers.SYMBOLS), _head(tip, travel, scale.plotted(_HEAD)))
-    text = f"{'DN' if goes_down else 'UP'} {len(treads) + 1} R"
     turn = readable(_turn(travel))
     aside = (-travel[1], travel[0])
-    half = text_width(text, scale.text) / 2
+    wide = text_width(text, scale.text) / 2
     over = scale.plotted(1.2) + scale.text / 2
-    start = min(reach) + inset
-    places = [(start - half - scale.plotted(1.5), 0.0)]
-    places += [(along, off) for off in (over, -over) for along in (start + half, 0.0)]
+    tail_end = [(start - wide - scale.plotted(1.5), 0.0)]
+    room, step = end - start - 2 * wide, scale.plotted(6.0)
+    steps = [start + wide + step * k for k in range(1 + max(0, int(room / step)))]
+    places = [(along, off) for off in (over, -over) for along in (steps if beside else steps[:1])]
+    places += [(0.0, over), (0.0, -over)]
+    places = [*places, *tail_end] if beside else [*tail_end, *places]
+    places += [(0.0, over * k) for k in (3.0, -3.0, 5.0, -5.0)]
     draft.letter(
         Text(
             _along(_along(middle, travel, along), aside, off),
@@ -110,6 +122,7 @@ def stair_arrow(draft: Draft, treads: Sequence[Part], down: Vec3, *, goes_down: 
         )
         for along, off in places
     )
+    draft.keep_line(tail, tip)
 
 
 def _head(tip: Vec2, way: Vec2, length: float) -> Fill:

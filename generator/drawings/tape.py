@@ -10,6 +10,8 @@ from itertools import pairwise
 from generator.geometry import Vec3, dot, heading, left_of, sub
 from generator.parts.assembly import Assembly, LegLine
 
+_ENDS = ("wall", "free", "shared")
+
 
 @dataclass(frozen=True, slots=True)
 class Tape:
@@ -96,3 +98,22 @@ def tape(assembly: Assembly, leg: LegLine) -> Tape:
         posts=stations(leg.posts),
         spacers=stations(leg.spacers),
     )
+
+
+def neighbours(assembly: Assembly, leg: LegLine) -> tuple[LegLine | None, LegLine | None]:
+    """The legs before and after; in a loop the last and the first are neighbours."""
+    run = [other for other in assembly.legs if other.run == leg.run]
+    k = run.index(leg)
+    before = run[k - 1] if k or leg.start_joint not in _ENDS else None
+    after = run[(k + 1) % len(run)] if leg.end_joint not in _ENDS else None
+    return before, after
+
+
+def turn_between(before: LegLine, after: LegLine) -> float:
+    """Turn in degrees, left positive, within -180 to 180."""
+    return (after.bearing_deg - before.bearing_deg + 180.0) % 360.0 - 180.0
+
+
+def in_line(leg: LegLine, other: LegLine | None) -> bool:
+    """Whether a neighbour goes straight on."""
+    return other is not None and other != leg and abs(turn_between(leg, other)) < 1e-6

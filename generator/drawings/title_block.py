@@ -20,6 +20,7 @@ _PAD = 2.0
 _NOTES_WIDTH = 250.0
 _SYSTEM_WIDTH = 190.0
 _GAP = 10.0
+_SAMPLE = 5.5
 
 _CAUTION = (
     "THE LOCAL CODE, THE BUILDING OFFICIAL AND A LICENSED ENGINEER GOVERN. "
@@ -53,7 +54,7 @@ def furniture(assembly: Assembly, report: Report, paper: Paper, scale: Scale) ->
     left = bottom + _GAP / 2
     _column(draft, left, top, "NOTES", _numbered(_notes(assembly), scale))
     _column(draft, left + _NOTES_WIDTH + _GAP, top, "SYSTEM", _system(assembly, scale))
-    _legend(draft, left + _NOTES_WIDTH + _SYSTEM_WIDTH + 2 * _GAP, top)
+    _legend(draft, assembly, left + _NOTES_WIDTH + _SYSTEM_WIDTH + 2 * _GAP, top)
     return draft.view("sheet", "")
 
 
@@ -61,7 +62,8 @@ def strip_height(assembly: Assembly, scale: Scale) -> float:
     """Plotted height of the strip along the lower border that holds all this."""
     line = scale.small / scale.denominator * 1.7
     longest = max(len(_numbered(_notes(assembly), scale)), len(_system(assembly, scale)))
-    return max(_block_height(assembly, scale), (longest + 1) * line + 9.0)
+    legend = 10.0 + _SAMPLE * len(_samples(assembly))
+    return max(_block_height(assembly, scale), (longest + 1) * line + 9.0, legend)
 
 
 def _title_lines(assembly: Assembly, scale: Scale) -> list[str]:
@@ -208,29 +210,46 @@ def _system(assembly: Assembly, scale: Scale) -> list[str]:
     """What the guard is made of, as the catalogue describes it."""
     system = assembly.job.system
     room = scale.plotted(_SYSTEM_WIDTH)
-    lines: list[str] = []
+    texts: list[str] = []
     for name in ("post", "rail", "bracket", "cable", "fitting", "anchor", "spacer"):
         if name == "spacer" and not any(True for _ in assembly.of_kind("spacer")):
             continue
-        text = f"{name.upper()}: {getattr(system, name).description}"
+        texts.append(f"{name.upper()}: {getattr(system, name).description}")
+    handrail = next(assembly.of_kind("handrail"), None)
+    if handrail:
+        texts.append(f"HANDRAIL: {handrail.item.removeprefix('handrail, ')}")
+    lines: list[str] = []
+    for text in texts:
         first, *rest = wrap(text, scale.small, room)
         lines.append(first)
         lines.extend(f"    {line}" for line in rest)
     return lines
 
 
-def _legend(draft: Draft, left: float, top: float) -> None:
-    scale = draft.scale
-    plotted = scale.plotted
-    _write(draft, left, top - 4.0, "LINES", scale.text)
-    samples = (
+def _samples(assembly: Assembly) -> tuple[tuple[str, str], ...]:
+    """Lines of the legend: those that every job has, then those of what this one has."""
+    kinds = {part.kind for part in assembly.parts}
+    samples = [
         (layers.EDGE, "MEASURED EDGE"),
         (layers.CENTRE, "GUARD LINE, POST AXIS"),
         (layers.NOSING, "NOSING, NOSING LINE"),
         (layers.HIDDEN, "HIDDEN HARDWARE"),
         (layers.CABLE, "CABLE"),
-    )
-    for k, (layer, text) in enumerate(samples, start=1):
-        y = top - 4.5 - 5.5 * k
+    ]
+    if "handrail" in kinds:
+        samples.append((layers.HANDRAIL, "HANDRAIL"))
+    if "column" in kinds:
+        samples.append((layers.COLUMN, "EXIST.: STANDS THERE ALREADY"))
+    if kinds & {"joist", "rim", "stringer", "blocking"}:
+        samples.append((layers.BEAM_HIDDEN, "FRAMING AND BLOCKING, HIDDEN"))
+    return tuple(samples)
+
+
+def _legend(draft: Draft, assembly: Assembly, left: float, top: float) -> None:
+    scale = draft.scale
+    plotted = scale.plotted
+    _write(draft, left, top - 4.0, "LINES", scale.text)
+    for k, (layer, text) in enumerate(_samples(assembly), start=1):
+        y = top - 4.5 - _SAMPLE * k
         draft.draw(Line((plotted(left), plotted(y)), (plotted(left + 24), plotted(y)), layer))
         _write(draft, left + 27.0, y, text, scale.small)

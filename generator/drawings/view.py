@@ -59,6 +59,12 @@ class Outline:
     layer: str
     closed: bool = True
 
+    @property
+    def sides(self) -> tuple[tuple[Vec2, Vec2], ...]:
+        """Its straight lines, end to end."""
+        ends = (*self.points[1:], self.points[0]) if self.closed else self.points[1:]
+        return tuple(zip(self.points, ends, strict=False))
+
 
 @dataclass(frozen=True, slots=True)
 class Arc:

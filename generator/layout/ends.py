@@ -1,110 +1,223 @@
-"""How each leg begins and ends: at a wall, free, or at a corner with one post or two."""
+"""How each leg begins and ends: at a wall, free, at another run's post, or at a corner."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
 
 from generator.errors import InputError, Problem
-from generator.geometry import Vec3, dot, sub
-from generator.layout.model import Joint, PathLeg
-from generator.layout.path import Corner, vertex_stations
-from generator.layout.posts import TreadPost, clear_offset, tread_post
+from generator.geometry import Vec2, Vec3, dot, sub
+from generator.layout.model import Joint, PathLeg, PostSite
+from generator.layout.path import Corner, Path, turn_between, vertex_stations
+from generator.layout.posts import clear_offset
 from generator.spec.job import EndKind, Job, Run
 
-RailEnd = Literal["run-on", "turn", "pitch", "through"]
+_IN_LINE_DEG = 1e-9
+# Of a riser board, which a stringer is cut back for.
+RISER_MM = 19.05
 
 
 @dataclass(frozen=True, slots=True)
 class EndSpot:
-    """Where a leg's end post stands and how its rail ends there.
+    """Where a leg's end post stands.
 
-    `shared` posts serve both legs of a corner. `rail` is `run-on` past the post, mitered for a
-    `turn` or a change of `pitch`, or `through` where the next leg carries on in line.
-    `bearing_deg` is the post's own.
+    `tread` is the one that carries it, None on a floor. `shared` posts serve both legs of a corner
+    and belong to the earlier one; `existing` is the index of another run's post that serves here.
+    `bearing_deg` is the post's own, `floor_z_mm` the floor under it where that is not its leg's.
     """
 
     station_mm: float
-    tread: TreadPost | None
     joint: Joint
-    shared: bool
-    rail: RailEnd
     bearing_deg: float
+    tread: int | None = None
+    shared: bool = False
+    existing: int | None = None
+    floor_z_mm: float | None = None
 
 
 def end_spots(
-    job: Job, run: Run, legs: tuple[PathLeg, ...], corners: tuple[Corner, ...]
+    job: Job, run: Run, path: Path, posts: Sequence[PostSite]
 ) -> list[tuple[EndSpot, EndSpot]]:
-    """Start and end of every leg."""
-    starts = [_run_end(job, legs[0], run.start.end, at_start=True)]
-    ends = []
-    for before, after, corner in zip(legs[:-1], legs[1:], corners, strict=True):
-        end, start = _corner_spots(job, before, after, corner)
+    """Start and end of every leg. `posts` are those of the runs before, for shared ends."""
+    legs, corners = path.legs, path.corners
+    starts: list[EndSpot] = []
+    ends: list[EndSpot] = []
+    if not path.closed:
+        starts.append(_run_end(job, legs[0], run.start.end, posts, at_start=True))
+    for k, corner in enumerate(corners):
+        end, start = corner_spots(job, legs[k], legs[(k + 1) % len(legs)], corner)
         ends.append(end)
         starts.append(start)
-    ends.append(_run_end(job, legs[-1], run.end, at_start=False))
+    if path.closed:
+        starts.insert(0, starts.pop())
+    else:
+        ends.append(_run_end(job, legs[-1], run.end, posts, at_start=False))
     return list(zip(starts, ends, strict=True))
 
 
-def _run_end(job: Job, leg: PathLeg, end: EndKind, *, at_start: bool) -> EndSpot:
+def base_width(job: Job, leg: PathLeg) -> float:
+    """Width along the leg of what a post stands on: base plate, side plate, or the post itself."""
+    post = job.system.post
+    if leg.mount == "deck":
+        return post.plate_mm
+    if leg.mount == "fascia":
+        return max(post.width_mm, post.side_plate_mm)
+    return post.width_mm
+
+
+def _run_end(
+    job: Job, leg: PathLeg, end: EndKind, posts: Sequence[PostSite], *, at_start: bool
+) -> EndSpot:
+    if end == "shared":
+        return _shared_spot(leg, posts, at_start=at_start)
     if leg.flight:
-        return _stair_spot(job, leg, end, upper=_upper_end_first(leg) == at_start)
+        return _stair_spot(job, leg, end, upper=_upper_is_start(leg) == at_start)
     reach = job.guard.edge_inset_mm
     if end == "wall":
         reach = job.guard.wall_gap_mm + job.system.post.width_mm / 2
     station = reach if at_start else leg.length_mm - reach
-    return EndSpot(station, None, end, False, "run-on", leg.bearing_deg)
+    return EndSpot(station, end, leg.bearing_deg)
 
 
-def _upper_end_first(leg: PathLeg) -> bool:
+def _shared_spot(leg: PathLeg, posts: Sequence[PostSite], *, at_start: bool) -> EndSpot:
+    """The post of a run before that stands where this leg's guard line ends.
+
+    Raises:
+        InputError: none stands on the guard line near the leg's end.
+    """
+    here = leg.guard(0.0 if at_start else leg.length_mm)
+    found = [
+        (abs(dot(sub(post.base, here), leg.travel)), post)
+        for post in posts
+        if abs(dot(sub(post.base, here), leg.left)) <= 25.0 and abs(post.base[2] - here[2]) < 600.0
+    ]
+    if found:
+        away, post = min(found, key=lambda pair: pair[0])
+        if away <= 300.0:
+            station = dot(sub(post.base, leg.guard(0.0)), leg.travel)
+            return EndSpot(station, "shared", post.bearing_deg, post.tread, False, post.index)
+    read = "shared, but no post of a run before stands on this leg's guard line near its end"
+    accepted = "accepted: shared where a post stands within 300 mm of the end, or free, or wall"
+    raise InputError([Problem("", 0, 0, leg.path, f"read {read}", accepted)])
+
+
+def _upper_is_start(leg: PathLeg) -> bool:
     return leg.flight is not None and leg.flight.sense == 1
 
 
 def _stair_spot(job: Job, leg: PathLeg, joint: Joint, *, upper: bool) -> EndSpot:
-    """End post of a stair: above behind the nosing by the edge inset, below on the last tread."""
+    """End post of a stair: above behind the nosing by the edge inset, below on the last tread.
+
+    With a newel it stands on the lower floor; beside the stringer next to either end of it.
+    """
     flight = leg.flight
     assert flight is not None
-    if upper:
-        spot = TreadPost(-job.guard.edge_inset_mm, None)
+    tread = None
+    if leg.on_stringer:
+        post, bolt = job.system.post, job.system.anchor.diameter_mm
+        reach = base_width(job, leg) / 2 + post.nosing_margin_mm
+        # At the foot the stringer's board ends behind the last nosing, by the overhang and a
+        # riser board; there the bolts want their edge distance, 1.5 diameters.
+        at_foot = max(reach, post.bolt_spacing_mm / 2 + 1.5 * bolt + RISER_MM)
+        t = reach if upper else flight.foot_mm - flight.overhang_mm - at_foot
+    elif upper:
+        t = -job.guard.edge_inset_mm
+    elif leg.foot_newel:
+        t = flight.foot_mm + _off_riser(job, leg)
     else:
-        spot = tread_post(flight, flight.treads, job.guard.stair_setback_mm)
-    return EndSpot(flight.station(spot.t_mm), spot, joint, False, "run-on", leg.bearing_deg)
+        tread = flight.treads
+        t = flight.nosing_t(tread) - job.guard.stair_setback_mm
+    return EndSpot(flight.station(t), joint, leg.bearing_deg, tread)
 
 
-def _corner_spots(
+def _off_riser(job: Job, leg: PathLeg) -> float:
+    """From the last nosing to a post on the lower floor: the edge inset, its base off the riser."""
+    least = base_width(job, leg) / 2 + job.system.post.nosing_margin_mm
+    return max(job.guard.edge_inset_mm, least)
+
+
+def corner_spots(
     job: Job, before: PathLeg, after: PathLeg, corner: Corner
 ) -> tuple[EndSpot, EndSpot]:
+    """End of the leg before a corner and start of the leg after it.
+
+    Raises:
+        InputError: a stair follows a stair with no floor between them.
+    """
     if before.flight and after.flight:
-        raise _not_laid_out(corner, "a stair straight after a stair", "a level leg between them")
-    if not before.flight and not after.flight:
-        return _level_corner(job, before, after, corner)
-    return _stair_corner(job, before, after, corner)
+        read = "a stair straight after a stair"
+        accepted = "accepted: a level leg between them, the landing"
+        raise InputError([Problem("", 0, 0, corner.path, f"read {read}", accepted)])
+    if corner.passing and corner.kind == "single" and (before.flight or after.flight):
+        read = "cables that pass one post between a floor and a stair"
+        accepted = "accepted: corner: pair-through, or cables: end"
+        raise InputError([Problem("", 0, 0, corner.path, f"read {read}", accepted)])
+    if corner.kind == "opening":
+        return _opening_spots(job, before, after)
+    if before.flight or after.flight:
+        return _stair_corner(job, before, after, corner)
+    return _level_corner(job, before, after, corner)
+
+
+def _opening_spots(job: Job, before: PathLeg, after: PathLeg) -> tuple[EndSpot, EndSpot]:
+    """Posts whose faces stand at the edges of the opening; a stair's where stairs have them."""
+    half = job.system.post.width_mm / 2
+    end = EndSpot(before.length_mm - half, "opening", before.bearing_deg)
+    start = EndSpot(half, "opening", after.bearing_deg)
+    if before.flight:
+        end = _stair_spot(job, before, "opening", upper=not _upper_is_start(before))
+    if after.flight:
+        start = _stair_spot(job, after, "opening", upper=_upper_is_start(after))
+    return end, start
 
 
 def _level_corner(
     job: Job, before: PathLeg, after: PathLeg, corner: Corner
 ) -> tuple[EndSpot, EndSpot]:
-    last, first = vertex_stations(before, after)
+    last, first = _vertex(before, after, corner)
+    turn = turn_between(before, after)
     if corner.kind == "single":
-        bearing = _post_bearing(before.bearing_deg, corner.angle_deg)
-        rail: RailEnd = "turn" if corner.angle_deg else "through"
-        return (
-            EndSpot(last, None, "single", True, rail, bearing),
-            EndSpot(first, None, "single", True, rail, bearing),
-        )
+        bearing = _post_bearing(before.bearing_deg, turn)
+        # Cables that pass bend on the post's axis, so that it stands where the slopes meet.
+        off, floor = (0.0, None) if corner.passing else _off_the_break(job, before, after)
+        end = EndSpot(last + off, "single", bearing, shared=True, floor_z_mm=floor)
+        start = EndSpot(first + off, "single", bearing, shared=True, floor_z_mm=floor)
+        return end, start
+    joint: Joint = "pair" if corner.kind == "pair" else "pair-through"
     offset = job.guard.pair_offset_mm
     if offset is None:
         ahead = (before.travel[0] + after.travel[0], before.travel[1] + after.travel[1])
-        offset = _plates_apart(job, (0.0, 0.0), ahead, before, after)
-    return (
-        EndSpot(last - offset, None, "pair", False, "run-on", before.bearing_deg),
-        EndSpot(first + offset, None, "pair", False, "run-on", after.bearing_deg),
-    )
+        offset = _bases_apart(job, (0.0, 0.0), ahead, before, after)
+        if before.mount == after.mount == "fascia":
+            offset = max(offset, _side_plates_apart(job, ahead, before, after))
+    end = EndSpot(last - offset, joint, before.bearing_deg)
+    return end, EndSpot(first + offset, joint, after.bearing_deg)
+
+
+def _off_the_break(job: Job, before: PathLeg, after: PathLeg) -> tuple[float, float | None]:
+    """In line, where the slope changes: onto the flatter leg until the base is off the break.
+
+    Returns how far along the travel, and the floor there.
+    """
+    steeper = abs(after.slope) - abs(before.slope)
+    if abs(turn_between(before, after)) > _IN_LINE_DEG or abs(steeper) < 1e-9:
+        return 0.0, None
+    reach = base_width(job, before) / 2 + job.system.post.nosing_margin_mm
+    if steeper > 0.0:
+        return -reach, before.reference_z(before.length_mm - reach)
+    return reach, after.reference_z(reach)
+
+
+def _vertex(before: PathLeg, after: PathLeg, corner: Corner) -> tuple[float, float]:
+    """The vertex, or, for two posts in line at different insets, the end of the edges."""
+    if corner.kind != "single" and abs(turn_between(before, after)) < _IN_LINE_DEG:
+        return before.length_mm, 0.0
+    return vertex_stations(before, after)
 
 
 def _post_bearing(bearing_deg: float, turn_deg: float) -> float:
     """One post for two legs: square to both at a right angle, else turned to the bisector."""
-    square = turn_deg % 90.0 == 0.0
+    square = abs(turn_deg % 90.0) < _IN_LINE_DEG
     return bearing_deg if square else bearing_deg + turn_deg / 2
 
 
@@ -113,67 +226,83 @@ def _stair_corner(
 ) -> tuple[EndSpot, EndSpot]:
     stair, level = (before, after) if before.flight else (after, before)
     stair_first = stair is before
-    upper = _upper_end_first(stair) != stair_first
+    upper = _upper_is_start(stair) != stair_first
     if corner.kind == "single":
-        return _single_stair_corner(job, stair, level, corner, upper=upper)
-    spot = _stair_spot(job, stair, "pair", upper=upper)
-    station = _beside_stair_post(job, stair, level, spot.station_mm, stair_first=stair_first)
-    if not upper and corner.angle_deg == 0.0:
-        station = _clear_of_riser(job, level, station, stair_first=stair_first)
-    other = EndSpot(station, None, "pair", False, "run-on", level.bearing_deg)
-    return (spot, other) if stair_first else (other, spot)
+        pair = _single_stair_corner(job, before, after, stair, upper=upper)
+    else:
+        pair = _pair_stair_corner(job, stair, level, stair_first=stair_first, upper=upper)
+    return pair
 
 
 def _single_stair_corner(
-    job: Job, stair: PathLeg, level: PathLeg, corner: Corner, *, upper: bool
+    job: Job, before: PathLeg, after: PathLeg, stair: PathLeg, *, upper: bool
 ) -> tuple[EndSpot, EndSpot]:
-    """One post in line with a level leg and a stair, on the upper floor behind the nosing."""
-    if corner.angle_deg != 0.0:
-        raise _not_laid_out(corner, "one post where a stair also turns", "corner: pair")
-    if not upper:
-        raise _not_laid_out(corner, "one post at the foot of a stair", "corner: pair")
-    spot = _stair_spot(job, stair, "single", upper=True)
-    on_stair = EndSpot(spot.station_mm, spot.tread, "single", True, "pitch", stair.bearing_deg)
-    back = job.guard.edge_inset_mm
-    level_station = level.length_mm - back if level.number < stair.number else back
-    on_level = EndSpot(level_station, None, "single", True, "pitch", level.bearing_deg)
-    return (on_level, on_stair) if level.number < stair.number else (on_stair, on_level)
+    """One post: on the vertex where the path turns, else on the floor off the first or last riser.
+
+    In line the edges of both legs meet at the upper nosing, or at the last one.
+    """
+    flight = stair.flight
+    assert flight is not None
+    turn = turn_between(before, after)
+    if abs(turn) < _IN_LINE_DEG:
+        vertex_stations(before, after)  # refuses legs in line at different insets
+        off = job.guard.edge_inset_mm if upper else _off_riser(job, stair)
+        # Away from the stair: back along the leg before it, or on along the leg after it.
+        away = -off if stair is after else off
+        last, first = before.length_mm + away, away
+    else:
+        last, first = vertex_stations(before, after)
+    t = flight.down(first if stair is after else last)
+    on_last_tread = not upper and flight.treads > 0 and t < flight.foot_mm
+    tread = flight.treads if on_last_tread else None
+    bearing = _post_bearing(before.bearing_deg, turn)
+    end = EndSpot(last, "single", bearing, tread, shared=True)
+    return end, EndSpot(first, "single", bearing, tread, shared=True)
 
 
-def _beside_stair_post(
-    job: Job, stair: PathLeg, level: PathLeg, stair_station: float, *, stair_first: bool
-) -> float:
-    """Station of the level leg's end post: `pair_offset` from the stair's, along its own line."""
-    post = stair.guard(stair_station)
+def _pair_stair_corner(
+    job: Job, stair: PathLeg, level: PathLeg, *, stair_first: bool, upper: bool
+) -> tuple[EndSpot, EndSpot]:
+    """The stair's end post where stairs have it, the level's beside it along its own guard line."""
+    spot = _stair_spot(job, stair, "pair", upper=upper)
     away = 1.0 if stair_first else -1.0
+    post = stair.guard(spot.station_mm)
     foot = dot(sub(post, level.guard(0.0)), level.travel)
     aside = sub(post, level.guard(foot))
     offset = job.guard.pair_offset_mm
     if offset is None:
         back: Vec3 = (-away * level.travel[0], -away * level.travel[1], 0.0)
-        offset = _plates_apart(job, aside[:2], back[:2], stair, level)
-    return foot + away * offset
+        offset = _bases_apart(job, aside[:2], back[:2], stair, level)
+    station = foot + away * offset
+    in_line = abs(turn_between(stair, level)) < _IN_LINE_DEG
+    if not upper and in_line:
+        # On the lower floor the base plate must also stand clear of the last riser.
+        reach = base_width(job, level) / 2 + job.system.post.nosing_margin_mm
+        station = max(station, reach) if stair_first else min(station, level.length_mm - reach)
+    other = EndSpot(station, "pair", level.bearing_deg)
+    return (spot, other) if stair_first else (other, spot)
 
 
-def _plates_apart(
-    job: Job,
-    base: tuple[float, float],
-    ahead: tuple[float, float],
-    before: PathLeg,
-    after: PathLeg,
-) -> float:
+def _bases_apart(job: Job, base: Vec2, ahead: Vec2, before: PathLeg, after: PathLeg) -> float:
+    """Of base plates, or of the posts themselves where they have none under them."""
     gap = job.rules.limit("practice.plate-gap").value
     spins = (before.bearing_deg, after.bearing_deg)
-    return clear_offset(base, ahead, spins, job.system.post.plate_mm, gap)
+    post = job.system.post
+    on_plates = "deck" in (before.mount, after.mount)
+    size = (post.plate_mm, post.plate_mm) if on_plates else (post.width_mm, post.depth_mm)
+    return clear_offset(base, ahead, spins, size, gap)
 
 
-def _clear_of_riser(job: Job, level: PathLeg, station: float, *, stair_first: bool) -> float:
-    """Keeps a base plate on the lower floor clear of the last riser, which stands at its edge."""
-    reach = job.system.post.plate_mm / 2 + job.system.post.nosing_margin_mm
-    if stair_first:
-        return max(station, reach)
-    return min(station, level.length_mm - reach)
-
-
-def _not_laid_out(corner: Corner, what: str, instead: str) -> InputError:
-    return InputError([Problem("", 0, 0, corner.path, f"read {what}", f"accepted: {instead}")])
+def _side_plates_apart(job: Job, ahead: Vec2, before: PathLeg, after: PathLeg) -> float:
+    """Of side plates, which lie on the fascias, inside the line of the posts."""
+    post = job.system.post
+    inward = post.depth_mm / 2 + post.standoff_mm - post.side_plate_thickness_mm / 2
+    a, b = (
+        (leg.left[0] * leg.side * inward, leg.left[1] * leg.side * inward)
+        for leg in (before, after)
+    )
+    base = (b[0] - a[0], b[1] - a[1])
+    gap = job.rules.limit("practice.plate-gap").value
+    spins = (before.bearing_deg, after.bearing_deg)
+    size = (post.side_plate_mm, post.side_plate_thickness_mm)
+    return clear_offset(base, ahead, spins, size, gap)

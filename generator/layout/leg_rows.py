@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from generator.layout.path import Corner
+from generator.layout.chains import chains
+from generator.layout.model import Flight
+from generator.layout.path import Path, turn_between
 from generator.layout.rows import row_heights, shifts
 from generator.layout.spots import LegSpots
 from generator.layout.stagger import StudRows, studs_clear
@@ -15,26 +17,219 @@ from generator.units import INCH_MM
 
 # Room kept between a base plate and the lowest stud of a shared post.
 _OVER_PLATE_MM = INCH_MM / 8
+# Metal kept over the topmost hole of a tube.
+_UNDER_TOP_MM = INCH_MM / 16
+_MOST_TRIES = 5_000
+_IN_LINE_DEG = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class Strung:
+    """What crosses a post already from a run before: heights on its axis, and their direction."""
+
+    rows: StudRows
+    bearing_deg: float
 
 
 def run_rows(
-    job: Job, legs: Sequence[LegSpots], corners: Sequence[Corner]
+    job: Job, path: Path, legs: Sequence[LegSpots], strung: Mapping[int, Sequence[Strung]]
 ) -> list[tuple[float, ...]]:
-    """Vertical heights of the cable axes over each leg's reference line, lowest first."""
-    rows: list[tuple[float, ...]] = []
-    for k, spots in enumerate(legs):
-        planner = _RowPlanner(job, spots)
-        if k == 0 or not spots.start.shared:
-            rows.append(planner.rows(0.0))
+    """Vertical heights of the cable axes over each leg's reference line, lowest first.
+
+    `strung` tells what crosses the posts of the runs before, by their index.
+
+    Legs that cables pass through move together. Each group keeps clear of the studs of those laid
+    out before it, in the posts that they share; where it cannot, the group before it is moved.
+    """
+    groups = chains(path)
+    search = _RowSearch(job, path, legs, groups, strung)
+    rows = search.solve()
+    return [rows[k] for k in range(len(legs))]
+
+
+def rail_top(job: Job, path: Path, k: int) -> float:
+    """Top of the k-th leg's rail over its reference line, vertical.
+
+    With one common height, legs that meet stairs take the greater of the two heights.
+    """
+    guard, leg = job.guard, path.legs[k]
+    own = guard.stair_height_mm if leg.flight else guard.height_mm
+    if guard.transition == "common" and any(other.flight for other in path.legs):
+        return max(guard.height_mm, guard.stair_height_mm)
+    return own
+
+
+@dataclass(frozen=True, slots=True)
+class _Meeting:
+    """Studs that are there already in a post that a leg shares; `post` is 0 or -1 of its posts."""
+
+    leg: int
+    post: int
+    others: StudRows
+    turn_deg: float
+
+
+class _RowSearch:
+    """Shifts of the groups of legs, tried in order of preference, the later group first.
+
+    Down by the stud and 1/16 in, further down by sixteenths, else up (geometry.md B). The search
+    is bounded by the number of shifts tried, so that it always ends alike; where nothing fits, the
+    rows of a group stay and the checks find the clash.
+    """
+
+    def __init__(
+        self,
+        job: Job,
+        path: Path,
+        legs: Sequence[LegSpots],
+        groups: list[list[int]],
+        strung: Mapping[int, Sequence[Strung]],
+    ) -> None:
+        self.job, self.path, self.legs, self.groups = job, path, legs, groups
+        self.strung = strung
+        self.planners = [
+            _RowPlanner(job, leg, rail_top(job, path, k), _ceiling(job, path, legs, k))
+            for k, leg in enumerate(legs)
+        ]
+        self.shifts = tuple(shifts(job))
+        self._left = 0
+
+    def solve(self) -> dict[int, tuple[float, ...]]:
+        """Group by group; one that finds no place may move the one before it."""
+        rows: dict[int, tuple[float, ...]] = {}
+        for g, group in enumerate(self.groups):
+            self._left = _MOST_TRIES
+            found = self._place(group, rows)
+            if found is None and g:
+                found = self._move_both(self.groups[g - 1], group, rows)
+            rows.update(found or self._rows(group, 0.0))
+        return rows
+
+    def _place(
+        self, group: list[int], rows: dict[int, tuple[float, ...]]
+    ) -> dict[int, tuple[float, ...]] | None:
+        """The first shift at which the group's studs pass those that are there, or None.
+
+        One that breaks no limit is preferred to one that breaks only what is broken unmoved.
+        """
+        meetings = self._meetings(group, rows)
+        if not meetings and all(self.planners[k].ceiling_mm == math.inf for k in group):
+            return self._rows(group, 0.0)
+        second_best = None
+        for shift in self.shifts:
+            if self._left <= 0:
+                break
+            self._left -= 1
+            offered = self._offer(group, shift)
+            if not (self._clear(offered, meetings) and self._fit(offered)):
+                continue
+            if not any(self.planners[k].broken(rows) for k, rows in offered.items()):
+                return offered
+            second_best = second_best or offered
+        return second_best
+
+    def _move_both(
+        self, before: list[int], group: list[int], rows: dict[int, tuple[float, ...]]
+    ) -> dict[int, tuple[float, ...]] | None:
+        """Other rows for the group before, still clear of its own neighbours, that let both fit."""
+        others = {k: heights for k, heights in rows.items() if k not in before}
+        meetings = self._meetings(before, others)
+        for shift in self.shifts[1:]:
+            offered = self._offer(before, shift)
+            if not (self._clear(offered, meetings) and self._fit(offered)):
+                continue
+            found = self._place(group, others | offered)
+            if found is not None:
+                return offered | found
+        return None
+
+    def _offer(self, group: list[int], shift: float) -> dict[int, tuple[float, ...]]:
+        return self._alike({k: self.planners[k].rows_under_ceiling(shift) for k in group})
+
+    def _rows(self, group: list[int], shift: float) -> dict[int, tuple[float, ...]]:
+        return self._alike({k: self.planners[k].rows(shift) for k in group})
+
+    def _alike(self, rows: dict[int, tuple[float, ...]]) -> dict[int, tuple[float, ...]]:
+        """Legs that cables pass through in one post have the rows of the first of them."""
+        for k in list(rows):
+            if k - 1 in rows and self.legs[k].start.shared:
+                rows[k] = rows[k - 1]
+        return rows
+
+    def _fit(self, offered: dict[int, tuple[float, ...]]) -> bool:
+        return all(self.planners[k].fit(rows) for k, rows in offered.items())
+
+    def _clear(self, offered: dict[int, tuple[float, ...]], meetings: Sequence[_Meeting]) -> bool:
+        return all(
+            studs_clear(
+                self.job,
+                meeting.others,
+                studs_at(self.legs[meeting.leg], offered[meeting.leg], meeting.post),
+                meeting.turn_deg,
+            )
+            for meeting in meetings
+        )
+
+    def _meetings(self, group: list[int], rows: dict[int, tuple[float, ...]]) -> list[_Meeting]:
+        """Studs that stand already in the posts that the group's legs share."""
+        found: list[_Meeting] = []
+        count = len(self.legs)
+        for k in group:
+            before, after = (k - 1) % count, (k + 1) % count
+            if self.legs[k].start.shared and before in rows and before not in group:
+                studs = studs_at(self.legs[before], rows[before], -1)
+                turn = turn_between(self.path.legs[before], self.path.legs[k])
+                found.append(_Meeting(k, 0, studs, turn))
+            if self.legs[k].end.shared and after in rows and after not in group:
+                studs = studs_at(self.legs[after], rows[after], 0)
+                turn = turn_between(self.path.legs[k], self.path.legs[after])
+                found.append(_Meeting(k, -1, studs, turn))
+            found.extend(self._at_other_runs(k))
+        return found
+
+    def _at_other_runs(self, k: int) -> Iterator[_Meeting]:
+        """What crosses already in posts of the runs before at which the leg begins or ends."""
+        bearing = self.path.legs[k].bearing_deg
+        for n, end in ((0, self.legs[k].start), (-1, self.legs[k].end)):
+            for other in self.strung.get(end.existing, ()) if end.existing is not None else ():
+                turn = (bearing - other.bearing_deg + 180.0) % 360.0 - 180.0
+                yield _Meeting(k, n, other.rows, turn)
+
+
+def _ceiling(job: Job, path: Path, legs: Sequence[LegSpots], k: int) -> float:
+    """Highest axis over a stair's line that still enters the post it shares with a level leg.
+
+    That post stands behind the nosing under the lower, level rail, where the stair's rows are at
+    their highest; a stud slopes up toward the post's far wall, and its slot must lie within it.
+    """
+    spots, count = legs[k], len(legs)
+    found = math.inf
+    for n, end, other in ((0, spots.start, (k - 1) % count), (-1, spots.end, (k + 1) % count)):
+        level = legs[other].line
+        in_line = abs(turn_between(path.legs[k], path.legs[other])) < _IN_LINE_DEG
+        if not (end.shared and in_line and spots.line.flight and not level.flight):
             continue
-        studs = _studs(legs[k - 1], rows[-1], -1)
-        rows.append(planner.clear_of(studs, corners[k - 1].angle_deg))
-    return rows
+        station = spots.stations[n]
+        floor = spots.floor_z(n % len(spots.stations))
+        if floor < spots.line.flight.top_z_mm - 1e-6:
+            continue  # at the foot the pitched rail is the higher one
+        system = job.system
+        slope, post = spots.line.flight.slope, system.post
+        stud = system.fitting.stud_mm + post.hole_clearance_mm
+        slot = (stud * spots.line.stretch + post.wall_mm * slope) / 2
+        far_wall = (post.width_mm - post.wall_mm) / 2 * slope
+        taken = system.rail.depth_mm + system.bracket.thickness_mm + far_wall + slot
+        top = floor + rail_top(job, path, other) - taken - _UNDER_TOP_MM
+        found = min(found, top - spots.line.reference_z(station))
+    return found
 
 
-def rail_top(job: Job, spots: LegSpots) -> float:
-    """Top of the rail over the leg's reference line, vertical."""
-    return job.guard.stair_height_mm if spots.line.flight else job.guard.height_mm
+def _triangle(flight: Flight, e_mm: float) -> float:
+    """Sphere through riser, tread and a cable e over the nosing line, square (reference.md 7)."""
+    run = flight.going_mm + flight.overhang_mm
+    rise = run * flight.slope
+    hypotenuse = math.hypot(rise, run)
+    return (rise + run - hypotenuse) * (1.0 + e_mm * hypotenuse / (rise * run))
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,53 +238,84 @@ class _RowPlanner:
 
     job: Job
     spots: LegSpots
+    rail_top_mm: float
+    ceiling_mm: float
 
     def rows(self, shift_mm: float) -> tuple[float, ...]:
-        first = self._lowest_axis() + shift_mm
-        return row_heights(self.job, first, self._under_rail(), 1.0 / self._secant())
+        """Rows with the lowest axis moved; evenly spread ones keep their spacing as they move."""
+        guard, stretch = self.job.guard, self._stretch()
+        spacing = guard.cable_spacing_mm
+        if self.spots.line.flight and guard.stair_spacing == "square":
+            spacing *= stretch
+        first, under = self._lowest_axis(), self._under_rail()
+        if guard.rows == "even":
+            spread = row_heights(self.job, first, under, 1.0 / stretch, spacing)
+            return tuple(row + shift_mm for row in spread)
+        return row_heights(self.job, first + shift_mm, under, 1.0 / stretch, spacing)
 
-    def clear_of(self, others: StudRows, turn_deg: float) -> tuple[float, ...]:
-        """Rows moved as little as needed so that the studs in the shared post pass each other.
+    def rows_under_ceiling(self, shift_mm: float) -> tuple[float, ...]:
+        """The same without those that are too high for the shared post; `fit` checks the gap."""
+        rows = self.rows(shift_mm)
+        return tuple(row for row in rows if row <= self.ceiling_mm) or rows[:1]
 
-        Down by the stud and 1/16 in first, further down by sixteenths, else up (geometry.md B).
-        Where nothing fits, the rows stay and the checks find the clash.
-        """
-        for shift in shifts(self.job):
-            rows = self.rows(shift)
-            studs = _studs(self.spots, rows, 0)
-            if studs_clear(self.job, others, studs, turn_deg) and self._fit(rows):
-                return rows
-        return self.rows(0.0)
-
-    def _fit(self, rows: Sequence[float]) -> bool:
-        """Whether moved rows still keep the openings below and above, and clear the base plates."""
+    def fit(self, rows: Sequence[float]) -> bool:
+        """Whether moved rows keep within the posts and break no limit that they kept unmoved."""
         job, spots = self.job, self.spots
-        radius = job.system.cable.diameter_mm / 2
         stud = job.system.fitting.stud_mm / 2
-        over_plate = job.system.post.plate_thickness_mm + stud + _OVER_PLATE_MM
-        most = job.rules.limit("opening.bottom").value
-        for n, station in enumerate(spots.stations):
-            over_floor = spots.line.reference_z(station) - spots.floor_z(n) + rows[0]
-            if over_floor < over_plate or over_floor - radius >= most:
-                return False
-        top_gap = (self._under_rail() - rows[-1]) / self._secant() - radius
-        return top_gap < job.rules.limit("opening.level").value
+        plate = job.system.post.plate_thickness_mm if spots.line.mount == "deck" else 0.0
+        within = all(
+            self._over_floor(n, rows) >= plate + stud + _OVER_PLATE_MM
+            for n in range(len(spots.stations))
+        )
+        if not within or rows[-1] > self.ceiling_mm:
+            return False
+        return self.broken(rows) <= self.broken(self.rows(0.0))
+
+    def broken(self, rows: Sequence[float]) -> set[str]:
+        """Limits of the rule set that these rows do not keep."""
+        spots, flight = self.spots, self.spots.line.flight
+        radius = self.job.system.cable.diameter_mm / 2
+        # At the foot of a stair the opening lies between riser and post, whatever the rows.
+        floors = [n for n in range(len(spots.stations)) if spots.place(n) == "floor"]
+        under = max((self._over_floor(n, rows) - radius for n in floors), default=0.0)
+        top_gap = (self._under_rail() - rows[-1]) / self._stretch() - radius
+        over_nosing = rows[0] / self._stretch() - radius
+        found = set()
+        if under >= self._limit("opening.bottom"):
+            found.add("opening.bottom")
+        if top_gap >= self._limit("opening.stair" if flight else "opening.level"):
+            found.add("opening.top")
+        if flight and over_nosing < self._limit("practice.cable-tread-clearance"):
+            found.add("clash.cable-tread")
+        if flight and _triangle(flight, over_nosing) >= self._limit("opening.triangle"):
+            found.add("opening.triangle")
+        return found
+
+    def _limit(self, key: str) -> float:
+        return self.job.rules.limit(key).value
+
+    def _over_floor(self, n: int, rows: Sequence[float]) -> float:
+        """Lowest axis over the walking surface at the n-th post."""
+        line = self.spots.line
+        return line.reference_z(self.spots.stations[n]) - self.spots.floor_z(n) + rows[0]
 
     def _lowest_axis(self) -> float:
         """Over the reference line, vertical (geometry.md D, E)."""
         lowest = self.job.guard.bottom_gap_mm + self.job.system.cable.diameter_mm / 2
         flight = self.spots.line.flight
-        return lowest - self.job.guard.stair_setback_mm * flight.slope if flight else lowest
+        if flight is None:
+            return lowest
+        return lowest - self.job.guard.stair_setback_mm * flight.slope
 
     def _under_rail(self) -> float:
-        return rail_top(self.job, self.spots) - self.job.system.rail.depth_mm * self._secant()
+        return self.rail_top_mm - self.job.system.rail.depth_mm * self._stretch()
 
-    def _secant(self) -> float:
+    def _stretch(self) -> float:
         """A measure square to the leg times this is the same measure plumb."""
-        return math.hypot(1.0, self.spots.line.slope)
+        return self.spots.line.stretch
 
 
-def _studs(spots: LegSpots, rows: Sequence[float], n: int) -> StudRows:
+def studs_at(spots: LegSpots, rows: Sequence[float], n: int) -> StudRows:
     """World heights of the studs on the axis of the n-th post."""
     reference = spots.line.reference_z(spots.stations[n])
     return StudRows([reference + height for height in rows], spots.line.slope)

@@ -30,7 +30,7 @@ class TreadPost:
 
 def tread_post(flight: Flight, tread: int, setback_mm: float) -> TreadPost:
     """The post on a tread, `setback_mm` behind its nosing."""
-    return TreadPost(tread * flight.tread_mm - setback_mm, tread)
+    return TreadPost(flight.nosing_t(tread) - setback_mm, tread)
 
 
 def stair_posts(
@@ -45,7 +45,7 @@ def stair_posts(
     along = math.hypot(1.0, flight.slope)
     spots = [
         post
-        for k in range(1, flight.risers)
+        for k in range(1, flight.treads + 1)
         if upper.t_mm + _TIE_MM < (post := tread_post(flight, k, setback_mm)).t_mm
         and post.t_mm < lower.t_mm - _TIE_MM
     ]
@@ -114,21 +114,70 @@ def _uppermost(stations: Sequence[float], limit: float, bays: int) -> list[int]:
     return stops
 
 
-def clear_offset(
-    base: Vec2, ahead: Vec2, spin_deg: tuple[float, float], width: float, gap: float
-) -> float:
-    """Smallest p at which two square plates are `gap` apart, centres `base` + p `ahead` apart.
+def free_stops(
+    first_mm: float, last_mm: float, free: Sequence[tuple[float, float]], most_mm: float
+) -> list[float]:
+    """Stops from first to last, the inner ones within free stretches, bays within `most_mm`.
 
-    `spin_deg` are the bearings of the plates' sides, `width` their side. The plates are apart once
-    a side of one separates them, so each side's direction gives one linear condition; the smallest
-    answer counts. At a right angle with base 0 and ahead (1, 1) this is width + gap.
+    The fewest that there are, each as near to equal bays as the free stretches and the bays let
+    it be. Where a bay cannot be kept, equal bays are returned and the spacing check tells.
+    """
+    stretches = [(a, b) for a, b in free if a <= b]
+
+    def farthest(t: float) -> float | None:
+        """The farthest stop within one bay of t: the last one, or in a free stretch."""
+        if last_mm - t <= most_mm + _TIE_MM:
+            return last_mm
+        reach = [min(b, t + most_mm) for a, b in stretches if a <= t + most_mm]
+        return max((stop for stop in reach if stop > t + _TIE_MM), default=None)
+
+    def bays_from(t: float) -> float:
+        count = 0
+        while t < last_mm:
+            following = farthest(t)
+            if following is None:
+                return math.inf
+            t, count = following, count + 1
+        return count
+
+    bays = bays_from(first_mm)
+    if bays == math.inf:
+        return list(level_stations(first_mm, last_mm, most_mm))
+    stops = [first_mm]
+    for n in range(1, int(bays)):
+        ideal = first_mm + (last_mm - first_mm) * n / bays
+        nearest = min((min(max(ideal, a), b) for a, b in stretches), key=lambda t: abs(t - ideal))
+        kept = nearest - stops[-1] <= most_mm + _TIE_MM and bays_from(nearest) <= bays - n
+        stop = nearest if kept else farthest(stops[-1])
+        assert stop is not None
+        stops.append(stop)
+    return [*stops, last_mm]
+
+
+def clear_offset(
+    base: Vec2,
+    ahead: Vec2,
+    spin_deg: tuple[float, float],
+    size: tuple[float, float],
+    gap: float,
+) -> float:
+    """Smallest p at which two plates are `gap` apart, centres `base` + p `ahead` apart.
+
+    `spin_deg` are the bearings of the plates, `size` their extent along and across those. The
+    plates are apart once a side of one separates them, so each side's direction gives one linear
+    condition; the smallest answer counts. For squares at a right angle with base 0 and ahead
+    (1, 1) this is width + gap.
     """
     best = math.inf
     for spin in (s + quarter for s in spin_deg for quarter in (0.0, 90.0)):
         normal = (cosd(spin), sind(spin))
-        reach = sum(width / 2 * (abs(cosd(s - spin)) + abs(sind(s - spin))) for s in spin_deg)
+        reach = sum(
+            (size[0] * abs(cosd(s - spin)) + size[1] * abs(sind(s - spin))) / 2 for s in spin_deg
+        )
         offset = base[0] * normal[0] + base[1] * normal[1]
         rate = ahead[0] * normal[0] + ahead[1] * normal[1]
+        if abs(offset) >= reach + gap and (abs(rate) < 1e-9 or offset * rate > 0.0):
+            return 0.0  # they are apart already, and stay so as they are moved
         if abs(rate) < 1e-9:
             continue
         sign = 1.0 if rate > 0 else -1.0

@@ -1,4 +1,4 @@
-"""The rail line of a leg: where it begins and ends, its cuts, and its joints on posts."""
+"""Rail geometry: centre lines, cut planes across them, and joints on posts from stock lengths."""
 
 from __future__ import annotations
 
@@ -8,107 +8,184 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from generator.errors import InputError, Problem
-from generator.geometry import EndPlane, tand
+from generator.geometry import (
+    EndPlane,
+    Frame,
+    Vec3,
+    add,
+    along,
+    cross,
+    dot,
+    lengthwise,
+    norm,
+    scale,
+    sub,
+    unit,
+)
 from generator.layout.model import PathLeg, RailPiece
 from generator.spec.job import Job
 
 
 @dataclass(frozen=True, slots=True)
-class RailEndCut:
-    """Station of the centre line's end and the slopes of the cut there (0, 0 is square)."""
+class RailLine:
+    """The straight line of a leg's rail: `frame` on its centre line where the station is 0.
 
-    station_mm: float
+    `stretch` is length along the line for a unit of level length; `depth_mm` is of the section.
+    """
+
+    frame: Frame
+    stretch: float
+    depth_mm: float
+
+    def top(self, t_mm: float) -> Vec3:
+        """Point of the top line square to the centre line's point at t."""
+        return along(along(self.frame.origin, self.frame.z, t_mm), self.frame.y, self.depth_mm / 2)
+
+    def top_at_station(self, station_mm: float) -> Vec3:
+        """Point of the top line plumb over the centre line's point at that station."""
+        at = along(self.frame.origin, self.frame.z, station_mm * self.stretch)
+        return add(at, (0.0, 0.0, self.depth_mm / 2 * self.stretch))
+
+
+def plumb_line(top: Vec3, bearing_deg: float, depth_mm: float, *, down: bool) -> RailLine:
+    """A plumb rail whose top line, its side toward the stair, begins at a point."""
+    frame = lengthwise(top, bearing_deg, -90.0 if down else 90.0)
+    centre = along(top, frame.y, -depth_mm / 2)
+    return RailLine(Frame(centre, frame.x, frame.y, frame.z), 1.0, depth_mm)
+
+
+@dataclass(frozen=True, slots=True)
+class RailCut:
+    """Where a cut meets the centre line, its slopes in the line's frame, and how it is joined."""
+
+    t_mm: float
     slope_x: float
     slope_y: float
     on: str
 
 
-def square_end(station_mm: float, on: str) -> RailEndCut:
-    return RailEndCut(station_mm, 0.0, 0.0, on)
+def rail_line(leg: PathLeg, top_mm: float, depth_mm: float) -> RailLine:
+    """The rail of a leg, its top `top_mm` plumb over the leg's reference line."""
+    x, y, z = leg.guard(0.0)
+    centre = (x, y, z + top_mm - depth_mm / 2 * leg.stretch)
+    return RailLine(lengthwise(centre, leg.bearing_deg, leg.pitch_deg), leg.stretch, depth_mm)
 
 
-def turn_miter(station_mm: float, turn_deg: float, *, at_start: bool) -> RailEndCut:
-    """Half of the turn, plumb: the inner side of the bend is the shorter one."""
-    slope = tand(turn_deg / 2)
-    return RailEndCut(station_mm, slope if at_start else -slope, 0.0, "miter")
+def line_between(start_top: Vec3, end_top: Vec3, bearing_deg: float, depth_mm: float) -> RailLine:
+    """A rail whose top line runs from point to point, level `bearing_deg`."""
+    run = math.hypot(end_top[0] - start_top[0], end_top[1] - start_top[1])
+    slope = (end_top[2] - start_top[2]) / run
+    stretch = math.hypot(1.0, slope)
+    centre = add(start_top, (0.0, 0.0, -depth_mm / 2 * stretch))
+    frame = lengthwise(centre, bearing_deg, math.degrees(math.atan(slope)))
+    return RailLine(frame, stretch, depth_mm)
 
 
-def pitch_miter(
-    top_station_mm: float, change_deg: float, depth_mm: float, *, at_start: bool
-) -> RailEndCut:
-    """Half of the change of pitch, where the two top lines meet at `top_station_mm`.
+def cut_by(line: RailLine, point: Vec3, normal: Vec3, on: str) -> RailCut:
+    """The cut of a rail by the plane through `point` square to `normal`."""
+    frame = line.frame
+    a, b, c = frame.local_vector(normal)
+    away = dot(sub(point, frame.origin), normal) / dot(frame.z, normal)
+    return RailCut(away, _clean(-a / c), _clean(-b / c), on)
 
-    The bisecting plane leans, so the centre lines meet beside that station by half the depth times
-    the tangent of half the change; it is the same point for both pieces.
+
+def _clean(slope: float) -> float:
+    return 0.0 if abs(slope) < 1e-12 else slope
+
+
+def square_cut(line: RailLine, station_mm: float, on: str) -> RailCut:
+    return RailCut(station_mm * line.stretch, 0.0, 0.0, on)
+
+
+def plumb_cut(line: RailLine, station_mm: float, on: str) -> RailCut:
+    """Plumb and square to the leg in plan, through the centre line at that station."""
+    z = line.frame.z
+    return RailCut(station_mm * line.stretch, 0.0, z[2] * line.stretch, on)
+
+
+def twist_deg(before: Frame, after: Frame) -> float:
+    """Angle by which the sections of two mitered rails are turned against each other.
+
+    The section of one, reflected in the bisecting plane, against that of the other (reference.md
+    section 8): a rectangular miter closes only at 0.
     """
-    half = math.tan(math.radians(change_deg / 2))
-    centre = top_station_mm + half * depth_mm / 2
-    return RailEndCut(centre, 0.0, half if at_start else -half, "miter")
+    normal = unit(add(before.z, after.z))
+    mirrored = sub(before.y, scale(normal, 2.0 * dot(before.y, normal)))
+    return math.degrees(math.atan2(norm(cross(mirrored, after.y)), dot(mirrored, after.y)))
 
 
-def plumb_drop(nosing_station_mm: float, slope: float) -> RailEndCut:
-    """A plumb cut of a pitched piece over the nosing, where the level height drops (G)."""
-    return RailEndCut(nosing_station_mm, 0.0, slope, "plumb drop")
+def miter_cuts(before: RailLine, after: RailLine, top: Vec3) -> tuple[RailCut, RailCut]:
+    """Both cuts of a miter: the plane that bisects the two directions, through the top point."""
+    normal = unit(add(before.frame.z, after.frame.z))
+    return cut_by(before, top, normal, "miter"), cut_by(after, top, normal, "miter")
 
 
 def rail_pieces(
-    job: Job, leg: PathLeg, start: RailEndCut, end: RailEndCut, joints_mm: Sequence[float]
+    job: Job,
+    leg: PathLeg,
+    line: RailLine,
+    start: RailCut,
+    end: RailCut,
+    joints_mm: Sequence[float],
+    forced_mm: Sequence[float] = (),
+    half_mm: tuple[float, float] | None = None,
+    joint_on: str = "joint on post",
 ) -> tuple[RailPiece, ...]:
-    """The fewest pieces from the stock that join on intermediate posts, the longest one shortest.
+    """The fewest pieces from the stock that join on posts, the longest one shortest.
 
-    Without stock a leg is one piece. A bay longer than every stock length is an input error.
+    `joints_mm` are the stations where a joint may be, `forced_mm` where one must be. Without stock
+    a leg is one piece. A bay longer than every stock length is an input error. `half_mm` is half
+    the section's width and depth where it is not the guard's rail, `joint_on` what a joint is on.
     """
-    stretch = math.hypot(1.0, leg.slope)
-    ends = [start.station_mm, *joints_mm, end.station_mm]
-    extra = _long_point_extra(job, start), _long_point_extra(job, end)
-    chosen = _fewest_pieces(job, leg, [s * stretch for s in ends], extra)
+    half = half_mm or (job.system.rail.width_mm / 2, job.system.rail.depth_mm / 2)
+    must = {station * line.stretch for station in forced_mm}
+    inner = sorted({station * line.stretch for station in joints_mm} | must)
+    ends = [start.t_mm, *(t for t in inner if start.t_mm < t < end.t_mm), end.t_mm]
+    chosen = _fewest_pieces(job, leg, ends, (_tip(half, start), _tip(half, end)), must)
     pieces = []
     for a, b in pairwise(chosen):
         first, last = a == 0, b == len(ends) - 1
-        run = (ends[b] - ends[a]) * stretch
+        length = ends[b] - ends[a]
+        frame = line.frame
+        origin = along(frame.origin, frame.z, ends[a])
         pieces.append(
             RailPiece(
-                start_mm=ends[a],
-                end_mm=ends[b],
+                place=Frame(origin, frame.x, frame.y, frame.z),
+                length_mm=length,
                 start_cut=EndPlane(0.0, start.slope_x, start.slope_y) if first else EndPlane(0.0),
-                end_cut=EndPlane(run, end.slope_x, end.slope_y) if last else EndPlane(run),
-                start_on=start.on if first else "joint on post",
-                end_on=end.on if last else "joint on post",
+                end_cut=EndPlane(length, end.slope_x, end.slope_y) if last else EndPlane(length),
+                start_on=start.on if first else joint_on,
+                end_on=end.on if last else joint_on,
             )
         )
     return tuple(pieces)
 
 
-def _long_point_extra(job: Job, cut: RailEndCut) -> float:
-    rail = job.system.rail
-    return abs(cut.slope_x) * rail.width_mm / 2 + abs(cut.slope_y) * rail.depth_mm / 2
+def _tip(half_mm: tuple[float, float], cut: RailCut) -> float:
+    """How far the long point stands beyond the centre line."""
+    return abs(cut.slope_x) * half_mm[0] + abs(cut.slope_y) * half_mm[1]
 
 
 def _fewest_pieces(
-    job: Job, leg: PathLeg, ends: Sequence[float], extra: tuple[float, float]
+    job: Job, leg: PathLeg, ends: Sequence[float], extra: tuple[float, float], must: set[float]
 ) -> list[int]:
     """Indices of the ends and joints used: shortest path over (pieces, longest piece)."""
     last = len(ends) - 1
     longest_stock = max((s.length_mm for s in job.stock.rail), default=0.0) if job.stock else 0.0
-    if not longest_stock:
-        return [0, last]
-
-    def taken(a: int, b: int) -> float:
-        tips = (extra[0] if a == 0 else 0.0) + (extra[1] if b == last else 0.0)
-        return ends[b] - ends[a] + tips
-
+    limit = longest_stock + 1e-6 if longest_stock else math.inf
     best: list[tuple[int, float, int] | None] = [(0, 0.0, 0)] + [None] * last
     for b in range(1, last + 1):
         for a in range(b - 1, -1, -1):
-            length = taken(a, b)
-            if length > longest_stock + 1e-6:
+            tips = (extra[0] if a == 0 else 0.0) + (extra[1] if b == last else 0.0)
+            length = ends[b] - ends[a] + tips
+            if length > limit or (a + 1 < b and ends[a + 1] in must):
                 break
             before = best[a]
             if before is None:
                 continue
             offer = (before[0] + 1, max(before[1], length), a)
             current = best[b]
-            if current is None or offer[:2] < (current[0], current[1] - 1e-6):
+            if current is None or (offer[0], offer[1]) < (current[0], current[1] - 1e-6):
                 best[b] = offer
     if best[last] is None:
         raise _stock_too_short(leg, longest_stock)
@@ -121,15 +198,6 @@ def _fewest_pieces(
 
 
 def _stock_too_short(leg: PathLeg, longest_mm: float) -> InputError:
-    return InputError(
-        [
-            Problem(
-                "",
-                0,
-                0,
-                "stock.rail",
-                f"longest length {longest_mm:.0f} mm, shorter than a bay of {leg.path}",
-                "accepted: a stock length that spans every bay, or closer posts",
-            )
-        ]
-    )
+    read = f"longest length {longest_mm:.0f} mm, shorter than a bay of {leg.path}"
+    accepted = "accepted: a stock length that spans every bay, or closer posts"
+    return InputError([Problem("", 0, 0, "stock.rail", read, accepted)])

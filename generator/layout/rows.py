@@ -14,18 +14,21 @@ _SIXTEENTH_MM = INCH_MM / 16
 _EPS_MM = 1e-6
 
 
-def row_heights(job: Job, first_mm: float, under_mm: float, cosine: float) -> tuple[float, ...]:
+def row_heights(
+    job: Job, first_mm: float, under_mm: float, cosine: float, spacing_mm: float
+) -> tuple[float, ...]:
     """Vertical heights of the cable axes over the reference line, lowest first.
 
     `first_mm` is the lowest axis, `under_mm` the underside of the rail, both vertical over that
-    line; `cosine` is of the pitch, since clear gaps count square to the cables.
+    line; `cosine` is of the pitch, since clear gaps count square to the cables. `spacing_mm` is
+    plumb between rows.
     """
     if job.guard.rows == "even":
         return _even_rows(job, first_mm, under_mm, cosine)
-    diameter, spacing = job.system.cable.diameter_mm, job.guard.cable_spacing_mm
+    diameter, most = job.system.cable.diameter_mm, job.guard.cable_spacing_mm
     rows = [first_mm]
-    while _gap_under(under_mm, rows[-1], cosine, diameter) > spacing - diameter + _EPS_MM:
-        following = first_mm + spacing * len(rows)
+    while _gap_under(under_mm, rows[-1], cosine, diameter) > most - diameter + _EPS_MM:
+        following = first_mm + spacing_mm * len(rows)
         if _gap_under(under_mm, following, cosine, diameter) < _LEAST_TOP_GAP_MM - _EPS_MM:
             break
         rows.append(following)

@@ -19,9 +19,8 @@ def spacer_stations(job: Job, leg: PathLeg, stations: Sequence[float]) -> tuple[
     limit = job.guard.max_cable_span_mm
     if limit is None:
         return ()
-    stretch = math.hypot(1.0, leg.slope)
     found: list[float] = []
     for a, b in pairwise(stations):
-        spans = math.ceil((b - a) * stretch / limit - 1e-9)
+        spans = math.ceil((b - a) * leg.stretch / limit - 1e-9)
         found.extend(a + (b - a) * k / spans for k in range(1, spans))
     return tuple(found)

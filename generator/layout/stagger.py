@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from generator.geometry import cosd, sind
 from generator.spec.job import Fitting, Job
 from generator.units import INCH_MM
 
@@ -26,19 +27,34 @@ class StudRows:
 def studs_clear(job: Job, before: StudRows, after: StudRows, turn_deg: float) -> bool:
     """Whether every stud of one leg keeps 1/16 in from every stud (and nut) of the other.
 
-    Studs that cross at an angle are nearest on the post's axis. In line, the nut and washer of the
-    leg before lie where the studs of the leg after come in, and the other way round, so the
-    distance is also kept there.
+    Studs that cross at an angle are nearest where they cross the post's axis; the distance of the
+    two lines there is their difference in height times a factor of their directions. In line, or
+    where the path turns back on itself, the nut and washer of the leg before lie where the studs
+    of the leg after come in, and the other way round, so the distance is also kept there.
     """
-    if abs(turn_deg) >= _IN_LINE_DEG:
-        spans = [(0.0, 0.0, job.system.fitting.stud_mm + _MARGIN_MM)]
+    if _IN_LINE_DEG <= abs(turn_deg) <= 180.0 - _IN_LINE_DEG:
+        keep = job.system.fitting.stud_mm + _MARGIN_MM
+        spans = [(0.0, 0.0, keep / _skew_factor(before.slope, after.slope, turn_deg))]
+        slopes = (0.0, 0.0)
     else:
         spans = _in_line_spans(job)
+        back = -1.0 if abs(turn_deg) > 90.0 else 1.0
+        slopes = (before.slope, back * after.slope)
     return all(
-        _apart(a, before.slope, b, after.slope, spans)
+        _apart(a, slopes[0], b, slopes[1], spans)
         for a in before.heights_mm
         for b in after.heights_mm
     )
+
+
+def _skew_factor(slope_a: float, slope_b: float, turn_deg: float) -> float:
+    """Distance of two lines through one plumb axis, for a unit of height between them there.
+
+    |(u x v).z| / |u x v| with u = (1, 0, a) and v = (cos, sin, b) of the turn.
+    """
+    cosine, sine = cosd(turn_deg), sind(turn_deg)
+    across = (-slope_a * sine, slope_a * cosine - slope_b, sine)
+    return abs(sine) / math.hypot(*across)
 
 
 def _in_line_spans(job: Job) -> list[tuple[float, float, float]]:

@@ -13,10 +13,18 @@ from generator.spec.job import Job, Side
 
 Kind = Literal[
     "post",
+    "column",
     "base-plate",
+    "side-plate",
+    "stand-off",
     "anchor",
+    "blocking",
     "bracket",
     "rail",
+    "sleeve",
+    "connector",
+    "handrail",
+    "handrail-bracket",
     "cable",
     "fitting",
     "seat",
@@ -26,10 +34,29 @@ Kind = Literal[
     "deck",
     "floor",
     "tread",
+    "riser",
+    "stringer",
+    "joist",
+    "rim",
     "wall",
+    "obstacle",
 ]
-REFERENCE_KINDS: frozenset[Kind] = frozenset({"deck", "floor", "tread", "wall"})
+REFERENCE_KINDS: frozenset[Kind] = frozenset(
+    {
+        "column",
+        "deck",
+        "floor",
+        "tread",
+        "riser",
+        "stringer",
+        "joist",
+        "rim",
+        "wall",
+        "obstacle",
+    }
+)
 
+JointName = Literal["wall", "free", "single", "pair", "pair-through", "opening", "shared"]
 Role = Literal["end", "intermediate", "corner"]
 Place = Literal["floor", "tread", "lower-floor"]
 
@@ -40,7 +67,8 @@ class DrilledHole:
 
     `axis_z_mm` is where the cable's axis crosses the part's axis, above the underside of the base
     (for a spacer: above its lower end); `walls` indexes the part's `Prism.holes`;
-    `nominal_height_mm` is the height without clearance for a cable of nominal diameter.
+    `nominal_height_mm` is the height without clearance for a cable of nominal diameter. `run` is
+    that of the cable; a post may serve two runs.
     """
 
     row: int
@@ -52,6 +80,7 @@ class DrilledHole:
     height_mm: float
     nominal_height_mm: float
     walls: tuple[int, ...]
+    run: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +88,8 @@ class PostDetail:
     """What a post is for. `height_mm`: underside of the base to the rail's top over its axis.
 
     `base_z_mm` is the world height of the underside of the base; `length_mm` the longest edge of
-    the tube. `setback_mm` from the nosing of its tread to its axis, on a tread only.
+    the tube. `setback_mm` from the nosing of its tread to its axis, on a tread only. `mount` is
+    how it is fixed: `existing` for one that stands there already.
     """
 
     role: Role
@@ -71,6 +101,7 @@ class PostDetail:
     tread: int | None
     setback_mm: float | None
     drilling: tuple[DrilledHole, ...]
+    mount: Literal["deck", "fascia", "core", "existing"] = "deck"
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +111,10 @@ class SpacerDetail:
 
 @dataclass(frozen=True, slots=True)
 class CableDetail:
-    """Lengths after geometry.md H. `row` counts from 1 at the bottom; `fittings` start, end."""
+    """Lengths after geometry.md H. `row` counts from 1 at the bottom.
+
+    `fittings`, `ends` (dead or pulling) and `swage` (shop or field) are of its start and its end.
+    """
 
     row: int
     legs: tuple[int, ...]
@@ -91,13 +125,18 @@ class CableDetail:
     fittings: tuple[str, str]
     ends: tuple[str, str]
     posts: tuple[str, ...]
+    swage: tuple[str, str] = ("shop", "field")
 
 
 @dataclass(frozen=True, slots=True)
 class TreadDetail:
-    """`number` counts from 1 below the upper floor."""
+    """`number` counts from 1 below the upper floor.
+
+    `deviation_mm` is how far its nosing lies below the one straight line that the guard follows.
+    """
 
     number: int
+    deviation_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,8 +217,8 @@ class LegLine:
     edge_end: Vec3
     guard_start: Vec3
     guard_end: Vec3
-    start_joint: Literal["wall", "free", "single", "pair"]
-    end_joint: Literal["wall", "free", "single", "pair"]
+    start_joint: JointName
+    end_joint: JointName
     posts: tuple[str, ...]
     rails: tuple[str, ...]
     cables: tuple[str, ...]

@@ -3,64 +3,119 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
-from generator.layout.model import Layout, LegLayout
-from generator.parts.assembly import Assembly, Consumable, LegLine, Part, RailDetail
+from generator.layout.model import Layout, LegLayout, RunLayout
+from generator.parts.assembly import Assembly, CableDetail, LegLine, Part
+from generator.parts.blocking import BlockingBuilder
 from generator.parts.cables import CableBuilder
-from generator.parts.posts import PostBuilder
+from generator.parts.consumables import consumables
+from generator.parts.handrails import HandrailBuilder
+from generator.parts.obstacles import obstacle_parts
+from generator.parts.posts import Crossing, PostBuilder
 from generator.parts.rails import RailBuilder, SpacerBuilder
 from generator.parts.reference import ReferenceBuilder
-from generator.spec.job import Job, Side
+from generator.parts.structure import StructureBuilder
+from generator.spec.job import Side
 
 
 def assemble(layout: Layout) -> Assembly:
-    """All parts of the job in a fixed order: posts, then leg by leg what hangs on them."""
-    job = layout.job
-    builders = _Builders(
-        PostBuilder(job),
-        RailBuilder(job),
-        SpacerBuilder(job),
-        CableBuilder(job, layout.posts),
-        ReferenceBuilder(job),
-    )
+    """All parts of the job in a fixed order: run by run its posts, then leg by leg the rest."""
+    builder = _Builder(layout)
     parts: list[Part] = []
     legs: list[LegLine] = []
     for run in layout.runs:
-        for k, leg in enumerate(run.legs):
-            own = leg.posts[1:] if k and leg.posts[0] == run.legs[k - 1].posts[-1] else leg.posts
-            for index in own:
-                ends_here = [other for other in run.legs[k : k + 2] if index in other.posts]
-                parts.extend(builders.posts.parts(layout.posts[index], ends_here))
-        surfaces = list(builders.reference.parts(run))
-        for leg in run.legs:
-            made = [
-                *builders.rails.parts(leg),
-                *builders.spacers.parts(leg),
-                *builders.cables.parts(leg),
-            ]
-            own = [part for part in surfaces if part.leg == leg.line.number]
-            parts.extend(made)
-            parts.extend(own)
-            legs.append(_leg_line(leg, run.run.deck, made, own))
-    return Assembly(job, tuple(parts), tuple(legs), _consumables(job, parts))
+        made, lines = builder.run(run)
+        parts.extend(made)
+        legs.extend(lines)
+    parts.extend(obstacle_parts(layout.job))
+    return Assembly(layout.job, tuple(parts), tuple(legs), consumables(layout.job, parts))
 
 
-class _Builders:
+class _Builder:
     """One builder a kind of part; each numbers its parts through the job."""
 
-    def __init__(
-        self,
-        posts: PostBuilder,
-        rails: RailBuilder,
-        spacers: SpacerBuilder,
-        cables: CableBuilder,
-        reference: ReferenceBuilder,
-    ) -> None:
-        self.posts = posts
-        self.rails = rails
-        self.spacers = spacers
-        self.cables = cables
-        self.reference = reference
+    def __init__(self, layout: Layout) -> None:
+        job = layout.job
+        self.sites = layout.posts
+        self.posts = PostBuilder(job)
+        self.rails = RailBuilder(job)
+        self.spacers = SpacerBuilder(job)
+        self.cables = CableBuilder(job, layout.posts)
+        self.handrails = HandrailBuilder(job, layout.posts)
+        self.reference = ReferenceBuilder(job)
+        self.structure = StructureBuilder(job)
+        self.blocking = BlockingBuilder(job)
+        self._crossings = crossings(layout)
+
+    def run(self, run: RunLayout) -> tuple[list[Part], list[LegLine]]:
+        parts: list[Part] = []
+        own = sorted(
+            {
+                index
+                for leg in run.legs
+                for index in leg.posts
+                if self.sites[index].run == run.run.id
+            }
+        )
+        for index in own:
+            parts.extend(self.posts.parts(self.sites[index], self._crossings[index]))
+        cables = list(self.cables.parts(run))
+        surfaces = list(self.reference.parts(run))
+        lines: list[LegLine] = []
+        for leg in run.legs:
+            number = leg.line.number
+            rails = list(self.rails.parts(leg))
+            spacers = list(self.spacers.parts(leg, rows_carried(run, number - 1)))
+            strung = [part for part in cables if part.leg == number]
+            beside = [part for part in surfaces if part.leg == number]
+            held = self.handrails.parts(run, number - 1)
+            parts += [*rails, *spacers, *strung, *held, *beside]
+            passing = [
+                part
+                for part in cables
+                if isinstance(part.detail, CableDetail) and number in part.detail.legs
+            ]
+            lines.append(_leg_line(leg, run.run.deck, [*rails, *spacers, *passing], beside))
+        framing = list(self.structure.parts(run, surfaces))
+        parts += [*framing, *self.blocking.parts(run, parts, framing)]
+        return parts, lines
+
+
+def rows_carried(run: RunLayout, leg: int) -> int:
+    """Cables above one another in a leg; none where it is too short to carry any."""
+    if not run.legs[leg].rails:
+        return 0
+    return sum(
+        1
+        for route in run.routes
+        if any(stretch.leg == leg and stretch.first == 0 for stretch in route.stretches)
+    )
+
+
+def _share_walls(met: list[Crossing]) -> None:
+    """Where cables pass from leg to leg in one post, each leg's holes are in its own wall only."""
+    passing = [k for k, crossing in enumerate(met) if not crossing.ends]
+    if len(passing) == 2:
+        first, second = passing
+        met[first] = replace(met[first], wall="near")
+        met[second] = replace(met[second], wall="far")
+
+
+def crossings(layout: Layout) -> dict[int, list[Crossing]]:
+    """For every post, the legs whose cables cross it or end at it."""
+    found: dict[int, list[Crossing]] = {index: [] for index in range(len(layout.posts))}
+    for run in layout.runs:
+        ahead = {(route.stretches[0].leg, route.stretches[0].first) for route in run.routes}
+        behind = {(route.stretches[-1].leg, route.stretches[-1].last) for route in run.routes}
+        for k, leg in enumerate(run.legs):
+            rows = rows_carried(run, k)
+            for n, index in enumerate(leg.posts):
+                place = (k, n)
+                found[index].append(Crossing(leg, n, place in ahead, place in behind, rows))
+    for met in found.values():
+        _share_walls(met)
+    return found
 
 
 def _leg_line(leg: LegLayout, deck: Side, made: list[Part], surfaces: list[Part]) -> LegLine:
@@ -89,32 +144,3 @@ def _leg_line(leg: LegLayout, deck: Side, made: list[Part], surfaces: list[Part]
 
 def _marks(parts: Iterable[Part], kind: str) -> tuple[str, ...]:
     return tuple(part.mark for part in parts if part.kind == kind)
-
-
-def _consumables(job: Job, parts: list[Part]) -> tuple[Consumable, ...]:
-    """What is counted and not placed: screws, what closes a bolt below, sleeves and caps."""
-    counts = {kind: sum(1 for part in parts if part.kind == kind) for kind in ("bracket", "anchor")}
-    bracket, anchor, rail = job.system.bracket, job.system.anchor, job.system.rail.name
-    found = [
-        Consumable(
-            f"screw {bracket.screw}",
-            f"bracket to post and rail, {bracket.screws} a bracket",
-            bracket.screws * counts["bracket"],
-        )
-    ]
-    below = anchor.style == "through-bolt"
-    washers = (2 if below else 1) * counts["anchor"]
-    found.append(Consumable(f"washer for {anchor.name}", "under head and nut", washers))
-    if below:
-        found.append(Consumable(f"nut for {anchor.name}", "below the blocking", counts["anchor"]))
-    rails = [part.detail for part in parts if isinstance(part.detail, RailDetail)]
-    ends = [on for detail in rails for on in (detail.start_on, detail.end_on)]
-    joints, miters, drops = (ends.count(on) for on in ("joint on post", "miter", "plumb drop"))
-    caps = len(ends) - joints - miters - drops
-    found += [
-        Consumable(f"splice sleeve for {rail}", "inside a square joint on a post", joints // 2),
-        Consumable(f"corner connector for {rail}", "inside a mitered joint", miters // 2),
-        Consumable(f"connector for {rail} at a plumb drop", "rail over the nosing", drops // 2),
-        Consumable(f"end cap for {rail}", "closes a rail end", caps),
-    ]
-    return tuple(item for item in found if item.count)

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import pairwise
 
-from generator.geometry import Frame, Vec3, along, distance, lengthwise, scale
-from generator.layout.model import LegLayout, PostSite
+from generator.geometry import Frame, Vec3, add, along, dot, lengthwise, scale, sub, unit
+from generator.layout.model import CableRoute, LegLayout, PostSite, RunLayout
 from generator.parts.assembly import CableDetail, Kind, Part
 from generator.parts.drilling import half_path
-from generator.parts.posts import post_frame
+from generator.parts.posts import held_in_face_mm, post_frame
 from generator.parts.shapes import (
     Circle,
     EndPlane,
@@ -35,7 +36,8 @@ class CableEnd:
 
     `axis_point` lies on the post's axis, `half_mm` from it to either face along the cable;
     `slopes` are of the outer face over a plane square to the cable, in the frame `back`, whose z
-    is `out` and whose origin lies where the cable's axis leaves the outer face.
+    is `out` and whose origin lies where the cable's axis leaves the outer face. `into_mm` is how
+    deep the stud is set into the near face of a standing post, None where it goes through.
     """
 
     post: str
@@ -45,6 +47,7 @@ class CableEnd:
     slopes: tuple[float, float]
     seat_mm: float
     setback_mm: float
+    into_mm: float | None
 
 
 def fitting_shape(fitting: Fitting, cable_mm: float) -> Turned:
@@ -59,7 +62,7 @@ def fitting_shape(fitting: Fitting, cable_mm: float) -> Turned:
 
 
 class CableBuilder:
-    """Makes the cables of a leg, numbering them through the job."""
+    """Makes the cables of a run, numbering them through the job."""
 
     def __init__(self, job: Job, sites: tuple[PostSite, ...]) -> None:
         self.job = job
@@ -72,42 +75,56 @@ class CableBuilder:
         self._washer = Turned((Step(0.0, thickness, system.fitting.washer_mm, bore),))
         nut = Section(hexagon(system.fitting.nut_flats_mm), Circle(system.fitting.stud_mm))
         self._nut = Prism(nut, EndPlane(0.0), EndPlane(system.fitting.nut_height_mm))
+        self._ends: dict[tuple[str, int, int, bool], CableEnd] = {}
 
-    def parts(self, leg: LegLayout) -> Iterator[Part]:
-        """Cables from the bottom up, each followed by what holds its ends."""
-        line = leg.line
-        if not leg.rails:
-            return
-        ends = [self._end(leg, 0), self._end(leg, -1)]
-        for row, height in enumerate(leg.rows_mm, start=1):
+    def parts(self, run: RunLayout) -> Iterator[Part]:
+        """Cables chain by chain from the bottom up, each followed by what holds its ends."""
+        for route in run.routes:
+            if not all(run.legs[stretch.leg].rails for stretch in route.stretches):
+                continue  # span.short: nothing can be carried on such a leg
             self.count += 1
-            lifted = [self._lifted(end, height) for end in ends]
-            yield from self._cable(leg, row, lifted[0], lifted[1])
-            for letter, end in zip("SE", lifted, strict=True):
-                yield from self._hardware(line.run, line.number, letter, end)
+            yield from self._one(run, route)
 
-    def _end(self, leg: LegLayout, which: int) -> CableEnd:
+    def _one(self, run: RunLayout, route: CableRoute) -> Iterator[Part]:
+        first, last = route.stretches[0], route.stretches[-1]
+        start = self._end(run, first.leg, first.first, route.row, at_start=True)
+        end = self._end(run, last.leg, last.last, route.row, at_start=False)
+        cable = self._cable(run, route, start, end)
+        yield cable
+        for letter, held in (("S", start), ("E", end)):
+            yield from self._hardware(cable.run, cable.leg, letter, held)
+
+    def _end(self, run: RunLayout, k: int, n: int, row: int, *, at_start: bool) -> CableEnd:
+        leg = run.legs[k]
+        key = (leg.line.run, k, n, at_start)
+        if key not in self._ends:
+            self._ends[key] = self._on_reference(leg, n, at_start=at_start)
+        return self._lifted(self._ends[key], leg.rows_mm[row - 1])
+
+    def _on_reference(self, leg: LegLayout, n: int, *, at_start: bool) -> CableEnd:
         """The end on the leg's reference line; rows differ only in height."""
-        line, station = leg.line, leg.stations_mm[which]
-        site = self.sites[leg.posts[which]]
-        post = self.job.system.post
+        line = leg.line
+        site = self.sites[leg.posts[n]]
+        width, depth = post_size(self.job, site)
         frame = post_frame(self.job, site)
         pitch, bearing = line.pitch_deg, line.bearing_deg
-        if which == 0:
+        if at_start:
             bearing, pitch = bearing + 180.0, -pitch
         out = lengthwise((0.0, 0.0, 0.0), bearing, pitch)
-        half = half_path(frame.local_vector(out.z), post.width_mm, post.depth_mm)
-        slopes = _face_slopes(frame, out, post.width_mm, post.depth_mm)
+        half = half_path(frame.local_vector(out.z), width, depth)
+        slopes = _face_slopes(frame, out, width, depth)
         seat = self._seat_mm(slopes)
         fitting = self.job.system.fitting
         stack = 2 * half + seat + fitting.washer_thickness_mm + fitting.nut_height_mm
-        axis_point = line.guard(station)
-        origin = along(axis_point, out.z, half)
-        back = Frame(origin, out.x, out.y, out.z)
+        axis_point = line.guard(leg.stations_mm[n])
+        back = Frame(along(axis_point, out.z, half), out.x, out.y, out.z)
         # At the start the stud's tip is flush with its nut; the catalogue's `cable_setback` is
         # this length on a level leg with the post that the fitting is made for.
-        setback = fitting.overall_mm - fitting.bore_mm - stack
-        return CableEnd(f"P{site.index + 1}", axis_point, half, back, slopes, seat, setback)
+        into = held_in_face_mm(self.job, site.fixed) if site.fixed else None
+        taken = stack if into is None else into
+        setback = fitting.overall_mm - fitting.bore_mm - taken
+        mark = f"P{site.index + 1}"
+        return CableEnd(mark, axis_point, half, back, slopes, seat, setback, into)
 
     def _seat_mm(self, slopes: tuple[float, float]) -> float:
         steepest = math.hypot(*slopes)
@@ -119,44 +136,92 @@ class CableBuilder:
     def _lifted(end: CableEnd, height: float) -> CableEnd:
         up = (0.0, 0.0, height)
         back = end.back
-        x, y, z = back.origin
-        raised = Frame((x, y, z + height), back.x, back.y, back.z)
-        a = end.axis_point
-        point = (a[0], a[1], a[2] + up[2])
-        return CableEnd(
-            end.post, point, end.half_mm, raised, end.slopes, end.seat_mm, end.setback_mm
-        )
+        raised = Frame(add(back.origin, up), back.x, back.y, back.z)
+        return replace(end, axis_point=add(end.axis_point, up), back=raised)
 
-    def _cable(self, leg: LegLayout, row: int, start: CableEnd, end: CableEnd) -> Iterator[Part]:
-        line, system = leg.line, self.job.system
-        travel = scale(start.back.z, -1.0)
-        between = distance(start.axis_point, end.axis_point) - start.half_mm - end.half_mm
-        finished = between - start.setback_mm - end.setback_mm
-        first = along(start.axis_point, travel, start.half_mm + start.setback_mm)
+    def _cable(self, run: RunLayout, route: CableRoute, start: CableEnd, end: CableEnd) -> Part:
+        system, guard = self.job.system, self.job.guard
+        line = run.legs[route.stretches[0].leg].line
+        first = along(start.axis_point, start.back.z, -start.half_mm - start.setback_mm)
+        last = along(end.axis_point, end.back.z, -end.half_mm - end.setback_mm)
+        bends = self._bends(run, route)
         place = lengthwise(first, line.bearing_deg, line.pitch_deg)
+        points = tuple(place.local(point) for point in (first, *bends, last))
+        points = ((0.0, 0.0, 0.0), *points[1:])
+        shape = Route(system.cable.diameter_mm, points)
+        finished = shape.length_mm - self._saved_in_bends(points)
+        pull = ("dead", "pulling") if guard.pull == "end" else ("pulling", "dead")
+        dead, pulled = guard.swage
+        swage = (dead, pulled) if guard.pull == "end" else (pulled, dead)
         detail = CableDetail(
-            row=row,
-            legs=(line.number,),
-            support_length_mm=between,
+            row=route.row,
+            legs=tuple(run.legs[stretch.leg].line.number for stretch in route.stretches),
+            support_length_mm=finished + start.setback_mm + end.setback_mm,
             finished_mm=finished,
             cut_length_mm=finished + system.cable.trim_mm,
-            turn_deg=0.0,
+            turn_deg=route.turn_deg,
             fittings=(system.fitting.name, system.fitting.name),
-            ends=("dead", "pulling"),
-            posts=(start.post, end.post),
+            ends=pull,
+            posts=self._posts_passed(run, route),
+            swage=swage,
         )
-        shape = Route(system.cable.diameter_mm, ((0.0, 0.0, 0.0), (0.0, 0.0, finished)))
         mark = f"C{self.count}"
         item = f"cable {system.cable.name}"
-        yield Part(mark, "cable", item, line.run, line.number, shape, place, mark, detail)
+        return Part(mark, "cable", item, line.run, line.number, shape, place, mark, detail)
+
+    def _posts_passed(self, run: RunLayout, route: CableRoute) -> tuple[str, ...]:
+        """Marks of every post on the way, the ends included."""
+        marks: list[str] = []
+        for stretch in route.stretches:
+            leg = run.legs[stretch.leg]
+            marks += [f"P{index + 1}" for index in leg.posts[stretch.first : stretch.last + 1]]
+        return tuple(dict.fromkeys(marks))
+
+    def _bends(self, run: RunLayout, route: CableRoute) -> list[Vec3]:
+        """Where the cable turns: the exit face of one post and the entry face of the next (B).
+
+        At one post that it passes in line there is a bend only where the pitch changes.
+        """
+        found: list[Vec3] = []
+        for before, after in pairwise(route.stretches):
+            a, b = run.legs[before.leg], run.legs[after.leg]
+            if a.posts[before.last] == b.posts[after.first]:
+                if abs(a.line.slope - b.line.slope) > 1e-12:
+                    found.append(_axis_point(a, before.last, route.row))
+                continue
+            for leg, n, ahead in ((a, before.last, 1.0), (b, after.first, -1.0)):
+                site = self.sites[leg.posts[n]]
+                width, depth = post_size(self.job, site)
+                direction = leg.line.direction
+                half = half_path(post_frame(self.job, site).local_vector(direction), width, depth)
+                found.append(along(_axis_point(leg, n, route.row), direction, ahead * half))
+        return found
+
+    def _saved_in_bends(self, points: tuple[Vec3, ...]) -> float:
+        """What a cable led round sleeves is shorter than its corner-to-corner line."""
+        radius = self.bend_radius_mm
+        saved = 0.0
+        for a, b, c in zip(points, points[1:], points[2:], strict=False):
+            cosine = dot(unit(sub(b, a)), unit(sub(c, b)))
+            turn = math.acos(max(-1.0, min(1.0, cosine)))
+            saved += radius * (2.0 * math.tan(turn / 2) - turn)
+        return saved
+
+    @property
+    def bend_radius_mm(self) -> float:
+        """Radius of the sleeves that cables bend over: the cable's least, or the usual factor."""
+        cable = self.job.system.cable
+        if cable.min_bend_mm:
+            return cable.min_bend_mm
+        return self.job.rules.limit("practice.bend-factor").value * cable.diameter_mm
 
     def _hardware(self, run: str, leg: int, letter: str, end: CableEnd) -> Iterator[Part]:
         system, back = self.job.system, end.back
         fitting = system.fitting
         stack = end.seat_mm + fitting.washer_thickness_mm + fitting.nut_height_mm
-        tip = Frame(
-            along(back.origin, back.z, stack), back.x, scale(back.y, -1.0), scale(back.z, -1.0)
-        )
+        reach = stack if end.into_mm is None else end.into_mm - 2 * end.half_mm
+        origin = along(back.origin, back.z, reach)
+        tip = Frame(origin, back.x, scale(back.y, -1.0), scale(back.z, -1.0))
         on_seat = self._moved(back, end.seat_mm)
         on_washer = self._moved(on_seat, fitting.washer_thickness_mm)
         label = f"{self.count}{letter}"
@@ -165,6 +230,8 @@ class CableBuilder:
             return Part(f"{prefix}{label}", kind, item, run, leg, shape, place, end.post)
 
         yield part("F", "fitting", f"end fitting {fitting.name}", self._fitting, tip)
+        if end.into_mm is not None:
+            return
         if end.seat_mm:
             angle = math.degrees(math.atan(math.hypot(*end.slopes)))
             item = f"bevelled seat {angle:.1f} deg for {fitting.name}"
@@ -181,6 +248,18 @@ class CableBuilder:
     @staticmethod
     def _moved(frame: Frame, ahead: float) -> Frame:
         return Frame(along(frame.origin, frame.z, ahead), frame.x, frame.y, frame.z)
+
+
+def post_size(job: Job, site: PostSite) -> tuple[float, float]:
+    """(width, depth) of a post's section, a standing one's own."""
+    owner = site.fixed or job.system.post
+    return owner.width_mm, owner.depth_mm
+
+
+def _axis_point(leg: LegLayout, n: int, row: int) -> Vec3:
+    """Where a row's cable crosses the axis of the leg's n-th post."""
+    x, y, z = leg.line.guard(leg.stations_mm[n])
+    return (x, y, z + leg.rows_mm[row - 1])
 
 
 def _face_slopes(frame: Frame, out: Frame, width_mm: float, depth_mm: float) -> tuple[float, float]:

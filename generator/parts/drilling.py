@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from generator.geometry import Vec3
@@ -16,6 +16,8 @@ from generator.parts.shapes import Face, Hole
 class Axis:
     """A straight cable or stud that crosses a post's own axis at `height_mm` of its frame.
 
+    `wall` is the one that it goes through on its way: the near one is met first.
+
     `slope_x`, `slope_y`, `slope_z` are the direction in the post's frame.
     """
 
@@ -24,6 +26,8 @@ class Axis:
     purpose: Literal["cable", "stud"]
     height_mm: float
     direction: Vec3
+    wall: Literal["both", "near", "far"] = "both"
+    run: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,16 +54,22 @@ def drill(
     depth_mm: float,
     wall_mm: float | None,
     base_mm: float,
+    *,
+    at_pitch: bool = False,
 ) -> tuple[tuple[DrilledHole, ...], tuple[Hole, ...]]:
     """Holes of a tube (both walls) or, with `wall_mm` None, of a solid bar.
 
-    `base_mm` is how far the part's frame lies above the point that heights are told from.
+    `base_mm` is how far the part's frame lies above the point that heights are told from. With
+    `at_pitch` a solid bar is drilled along the cable instead of square to its face.
     """
     table: list[DrilledHole] = []
     holes: list[Hole] = []
     for axis in axes:
         bore = bores[axis.purpose]
-        found = _walls(axis, bore, width_mm, depth_mm, wall_mm)
+        if at_pitch:
+            found = [_bored(axis, bore, width_mm, depth_mm)]
+        else:
+            found = _walls(axis, bore, width_mm, depth_mm, wall_mm)
         steep, across = _slopes(axis.direction)[1:]
         wall = wall_mm if wall_mm is not None else width_mm
         table.append(
@@ -68,11 +78,12 @@ def drill(
                 leg=axis.leg,
                 purpose=axis.purpose,
                 axis_z_mm=axis.height_mm + base_mm,
-                shape="slot" if steep or across else "round",
+                shape="slot" if (steep or across) and not at_pitch else "round",
                 width_mm=found[0].width_mm,
                 height_mm=found[0].height_mm,
                 nominal_height_mm=slot_size(bore.nominal_mm, wall, steep),
                 walls=tuple(range(len(holes), len(holes) + len(found))),
+                run=axis.run,
             )
         )
         holes.extend(found)
@@ -106,10 +117,91 @@ def _walls(
     if wall_mm is None:
         return [Hole(faces[0], axis.height_mm, 0.0, *size, depth_mm=wall)]
     middle = (thickness - wall) / 2
-    return [
+    found = [
         Hole(face, axis.height_mm + steep * at, across * at, *size, depth_mm=wall)
         for face, at in zip(faces, (-middle, middle), strict=True)
     ]
+    if axis.wall == "both":
+        return found
+    forward = (axis.direction[0] if by_x else axis.direction[1]) > 0.0
+    return [found[0 if (axis.wall == "near") == forward else 1]]
+
+
+def _bored(axis: Axis, bore: Bore, width_mm: float, depth_mm: float) -> Hole:
+    """A round hole along the axis through a solid post; on its face it shows as an ellipse."""
+    by_x, steep, across = _slopes(axis.direction)
+    thickness = width_mm if by_x else depth_mm
+    diameter = bore.largest_mm + bore.clearance_mm
+    return Hole(
+        face="x-" if by_x else "y-",
+        along_mm=axis.height_mm - steep * thickness / 2,
+        across_mm=-across * thickness / 2,
+        width_mm=diameter * math.hypot(1.0, across),
+        height_mm=diameter * math.hypot(1.0, steep),
+        depth_mm=thickness,
+        lean=(across, steep),
+    )
+
+
+def drill_into_face(
+    axes: Iterable[Axis],
+    bore: Bore,
+    width_mm: float,
+    depth_mm: float,
+    way: float,
+    into_mm: float,
+) -> tuple[tuple[DrilledHole, ...], tuple[Hole, ...]]:
+    """Blind holes into the face of a solid post that looks along (`way` 1) or against the axes."""
+    table: list[DrilledHole] = []
+    holes: list[Hole] = []
+    diameter = bore.largest_mm + bore.clearance_mm
+    for axis in axes:
+        by_x, steep, across = _slopes(axis.direction)
+        lead = axis.direction[0] if by_x else axis.direction[1]
+        half = (width_mm if by_x else depth_mm) / 2
+        front = way * lead > 0.0
+        at = half if front else -half
+        faces: tuple[Face, Face] = ("x-", "x+") if by_x else ("y-", "y+")
+        inward = -1.0 if front else 1.0
+        hole = Hole(
+            face=faces[front],
+            along_mm=axis.height_mm + steep * at,
+            across_mm=across * at,
+            width_mm=diameter * math.hypot(1.0, across),
+            height_mm=diameter * math.hypot(1.0, steep),
+            depth_mm=into_mm,
+            lean=(inward * across, inward * steep),
+        )
+        table.append(
+            DrilledHole(
+                row=axis.row,
+                leg=axis.leg,
+                purpose="stud",
+                axis_z_mm=axis.height_mm,
+                shape="round",
+                width_mm=hole.width_mm,
+                height_mm=hole.height_mm,
+                nominal_height_mm=slot_size(bore.nominal_mm, 0.0, steep),
+                walls=(len(holes),),
+                run=axis.run,
+            )
+        )
+        holes.append(hole)
+    return tuple(table), tuple(holes)
+
+
+def joined(
+    table: tuple[DrilledHole, ...],
+    holes: tuple[Hole, ...],
+    more_table: tuple[DrilledHole, ...],
+    more_holes: tuple[Hole, ...],
+) -> tuple[tuple[DrilledHole, ...], tuple[Hole, ...]]:
+    """Two drillings of one post as one; the second's indices follow the first's holes."""
+    shifted = (
+        replace(hole, walls=tuple(index + len(holes) for index in hole.walls))
+        for hole in more_table
+    )
+    return (*table, *shifted), (*holes, *more_holes)
 
 
 def half_path(direction: Vec3, width_mm: float, depth_mm: float) -> float:

@@ -34,6 +34,13 @@ _DESCRIPTIONS = {
     "washer": "under the nut of a cable end",
     "nut": "at a cable end",
     "spacer": "drilled bar between posts",
+    "side-plate": "welded to the post by its stand-off",
+    "stand-off": "between side plate and post",
+    "sleeve": "inside a square joint of the rail",
+    "connector": "one arm, inside a mitered joint",
+    "handrail": "pieces, by long point",
+    "handrail-bracket": "handrail to post",
+    "blocking": "solid, between joists",
 }
 
 
@@ -63,6 +70,6 @@ def _ordered_length(part: Part) -> float | None:
         return part.detail.cut_length_mm
     if isinstance(part.detail, PostDetail):
         return part.detail.length_mm
-    if part.kind in ("rail", "spacer"):
+    if part.kind in ("rail", "spacer", "handrail", "blocking"):
         return rail_lengths(part)[0]
     return None

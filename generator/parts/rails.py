@@ -1,12 +1,12 @@
-"""Rail pieces and spacers of a leg at their places."""
+"""Rail pieces with their sleeves and connectors, and the spacers of a leg, at their places."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator
 
-from generator.geometry import EndPlane, lengthwise, upright
-from generator.layout.model import LegLayout
+from generator.geometry import EndPlane, Frame, along, upright
+from generator.layout.model import LegLayout, RailPiece
 from generator.parts.assembly import Part, RailDetail, SpacerDetail
 from generator.parts.drilling import Axis, Bore, drill
 from generator.parts.shapes import Prism, Rectangle, Section, tube
@@ -21,28 +21,55 @@ class RailBuilder:
         self.count = 0
         rail = job.system.rail
         self._section = tube(rail.width_mm, rail.depth_mm, rail.wall_mm, rail.corner_mm)
+        inside = 2 * (rail.wall_mm + rail.sleeve_clearance_mm)
+        self._sleeve = tube(rail.width_mm - inside, rail.depth_mm - inside, rail.sleeve_wall_mm)
 
     def parts(self, leg: LegLayout) -> Iterator[Part]:
-        line, rail = leg.line, self.job.system.rail
-        # Half the depth, square to the rail, is this much below its top, vertically.
-        under_top = rail.depth_mm / 2 * math.hypot(1.0, line.slope)
+        """Each piece, followed by what is inside its joints."""
         for piece in leg.rails:
             self.count += 1
-            x, y, z = line.guard(piece.start_mm)
-            origin = (x, y, z + leg.rail_top_mm - under_top)
-            shape = Prism(self._section, piece.start_cut, piece.end_cut)
             mark = f"R{self.count}"
-            yield Part(
-                mark=mark,
-                kind="rail",
-                item=f"rail {rail.name}",
-                run=line.run,
-                leg=line.number,
-                shape=shape,
-                place=lengthwise(origin, line.bearing_deg, line.pitch_deg),
-                belongs_to=mark,
-                detail=RailDetail(rail.name, piece.start_on, piece.end_on),
-            )
+            name = self.job.system.rail.name
+            shape = Prism(self._section, piece.start_cut, piece.end_cut)
+            detail = RailDetail(name, piece.start_on, piece.end_on)
+            run, number = leg.line.run, leg.line.number
+            yield Part(mark, "rail", f"rail {name}", run, number, shape, piece.place, mark, detail)
+            if self.job.system.rail.sleeve_mm:
+                yield from self._inside(leg, piece, mark)
+
+    def _inside(self, leg: LegLayout, piece: RailPiece, mark: str) -> Iterator[Part]:
+        """A sleeve across a joint that begins this piece, an arm of a connector at each miter."""
+        rail, run, number = self.job.system.rail, leg.line.run, leg.line.number
+        half = rail.sleeve_mm / 2
+        frame = piece.place
+        if piece.start_on == "joint on post":
+            start = along(frame.origin, frame.z, -half)
+            place = Frame(start, frame.x, frame.y, frame.z)
+            shape = Prism(self._sleeve, EndPlane(0.0), EndPlane(2 * half))
+            item = f"splice sleeve for {rail.name}"
+            yield Part(f"SL{mark[1:]}", "sleeve", item, run, number, shape, place, mark)
+        arms = []
+        # An arm reaches as far beyond the short point of its miter, however steep that is.
+        if piece.start_on == "miter":
+            inner = EndPlane(half + self._tip(piece.start_cut))
+            arms.append(("S", Prism(self._sleeve, piece.start_cut, inner)))
+        if piece.end_on == "miter":
+            inner = EndPlane(piece.length_mm - half - self._tip(piece.end_cut))
+            arms.append(("E", Prism(self._sleeve, inner, piece.end_cut)))
+        for letter, shape in arms:
+            item = f"connector arm for {rail.name}, {_angle(shape):.1f} deg"
+            label = f"CN{mark[1:]}{letter}"
+            yield Part(label, "connector", item, run, number, shape, frame, mark)
+
+    def _tip(self, cut: EndPlane) -> float:
+        """How far the corners of a cut stand off the centre line's end, along the rail."""
+        return max(abs(cut.at(x, y) - cut.z_mm) for x, y in self._sleeve.outer.corners)
+
+
+def _angle(shape: Prism) -> float:
+    """Steepness of an arm's cut in degrees: arms of equal cut are alike."""
+    slopes = [math.hypot(cut.slope_x, cut.slope_y) for cut in (shape.start, shape.end)]
+    return math.degrees(math.atan(max(slopes)))
 
 
 class SpacerBuilder:
@@ -55,16 +82,18 @@ class SpacerBuilder:
         clearance = job.system.spacer.hole_clearance_mm
         self._bores = {"cable": Bore(cable.diameter_mm, cable.max_diameter_mm, clearance)}
 
-    def parts(self, leg: LegLayout) -> Iterator[Part]:
-        if not leg.rails or not leg.spacers_mm:
+    def parts(self, leg: LegLayout, rows: int) -> Iterator[Part]:
+        """The spacers of a leg that carries that many rows."""
+        if not leg.rails or not leg.spacers_mm or not rows:
             return
         line, spacer = leg.line, self.job.system.spacer
-        low = leg.rows_mm[0] - spacer.end_distance_mm
-        length = leg.rows_mm[-1] + spacer.end_distance_mm - low
+        heights = leg.rows_mm[:rows]
+        low = heights[0] - spacer.end_distance_mm
+        length = heights[-1] + spacer.end_distance_mm - low
         direction = (1.0, 0.0, line.slope)
         axes = [
-            Axis(row, line.number, "cable", height - low, direction)
-            for row, height in enumerate(leg.rows_mm, start=1)
+            Axis(row, line.number, "cable", height - low, direction, run=line.run)
+            for row, height in enumerate(heights, start=1)
         ]
         table, holes = drill(
             axes, self._bores, spacer.thickness_mm, spacer.width_mm, None, base_mm=0.0

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from generator.geometry import Frame, Vec2, cosd, sind, upright
-from generator.layout.model import LegLayout, PathLeg, RunLayout
+from generator.geometry import EndPlane, Vec2, cosd, dot, sind, sub, upright
+from generator.layout.model import Flight, LegLayout, PathLeg, RunLayout
+from generator.layout.path import turn_between
 from generator.parts.assembly import Kind, Part, TreadDetail
-from generator.parts.posts import decking_mm
-from generator.parts.shapes import EndPlane, Polygon, Prism, Section
-from generator.spec.job import Job
+from generator.parts.bases import decking_mm
+from generator.parts.shapes import Polygon, Prism, Section
+from generator.spec.job import Job, Stair
 
 # How much of the surroundings is shown; none of it is measured or ordered.
 _DECK_DEPTH_MM = 600.0
@@ -19,6 +20,7 @@ _FLOOR_THICKNESS_MM = 100.0
 _WALL_THICKNESS_MM = 150.0
 _WALL_BELOW_MM = 300.0
 _WALL_ABOVE_MM = 1500.0
+_RISER_MM = 19.0
 
 
 class ReferenceBuilder:
@@ -27,41 +29,56 @@ class ReferenceBuilder:
     def __init__(self, job: Job) -> None:
         self.job = job
         self._counts: dict[str, int] = {}
+        self._depths: dict[str, float] = {}
 
     def parts(self, run: RunLayout) -> Iterator[Part]:
+        self._depths[run.run.id] = _deck_depth(run)
         for k, leg in enumerate(run.legs):
-            before = run.legs[k - 1] if k else None
-            after = run.legs[k + 1] if k + 1 < len(run.legs) else None
+            before, after = _neighbours(run, k)
             if leg.line.flight:
                 yield from self._stair(leg, before, after)
             else:
                 yield self._deck(leg, before, after)
-        for leg, joint, at_start in (
-            (run.legs[0], run.legs[0].start_joint, True),
-            (run.legs[-1], run.legs[-1].end_joint, False),
-        ):
-            if joint == "wall":
-                yield self._wall(leg, at_start=at_start)
+            if leg.end_joint == "opening" and not leg.line.flight and after:
+                yield self._threshold(leg, after)
+        if run.legs[0].start_joint == "wall":
+            yield self._wall(run.legs[0], at_start=True)
+        if run.legs[-1].end_joint == "wall":
+            yield self._wall(run.legs[-1], at_start=False)
 
     def _deck(self, leg: LegLayout, before: LegLayout | None, after: LegLayout | None) -> Part:
         line = leg.line
-        side = self._side(line)
-        depth = _DECK_DEPTH_MM * side
+        depth = self._depth(line) * line.side
         start = _inner_station(before, line, depth, at_start=True)
         end = max(_inner_station(after, line, depth, at_start=False), start + 1.0)
         plan = ((0.0, 0.0), (line.length_mm, 0.0), (end, depth), (start, depth))
         thickness = decking_mm(self.job)
-        return self._slab("D", "deck", "deck", line, plan, line.origin[2], thickness)
+        name = "ramp" if line.kind == "ramp" else "deck"
+        return self._slab("D", "deck", name, line, plan, line.origin[2], thickness, line.slope)
+
+    def _depth(self, line: PathLeg) -> float:
+        """How deep the deck is shown: less where the path bends so that it would not fit."""
+        return self._depths.get(line.run, _DECK_DEPTH_MM)
+
+    def _threshold(self, leg: LegLayout, after: LegLayout) -> Part:
+        """The deck goes on through an opening."""
+        line = leg.line
+        width = dot(sub(after.line.origin, line.end), line.travel)
+        depth = self._depth(line) * line.side
+        near, far = line.length_mm, line.length_mm + width
+        plan = ((near, 0.0), (far, 0.0), (far, depth), (near, depth))
+        thickness = decking_mm(self.job)
+        return self._slab("D", "deck", "deck", line, plan, line.end[2], thickness)
 
     def _stair(
         self, leg: LegLayout, before: LegLayout | None, after: LegLayout | None
     ) -> Iterator[Part]:
         line, flight = leg.line, leg.line.flight
         assert flight is not None
-        width = _STAIR_WIDTH_MM * self._side(line)
+        width = self._width(line)
         for k in range(1, flight.treads + 1):
-            back = (k - 1) * flight.tread_mm - flight.overhang_mm
-            plan = self._across(line, back, k * flight.tread_mm, width)
+            back = flight.nosing_t(k - 1) - flight.overhang_mm
+            plan = self._across(line, back, flight.nosing_t(k), width)
             yield self._slab(
                 "T",
                 "tread",
@@ -70,18 +87,52 @@ class ReferenceBuilder:
                 plan,
                 flight.tread_z(k),
                 flight.thickness_mm,
-                TreadDetail(k),
+                detail=TreadDetail(k, _below_line(flight, k)),
             )
+        yield from self._risers(line, width)
         upper, lower = (before, after) if flight.sense == 1 else (after, before)
-        if upper is None or abs(upper.line.bearing_deg - line.bearing_deg) > 1e-9:
+        if upper is None or abs(turn_between(upper.line, line)) > 1e-9:
             # The upper floor behind the nosing, where the stair's end post stands.
             plan = self._across(line, -_DECK_DEPTH_MM, 0.0, width)
             thickness = decking_mm(self.job)
             yield self._slab("D", "deck", "landing", line, plan, flight.top_z_mm, thickness)
         if lower is None:
-            plan = self._across(line, flight.foot_mm, flight.foot_mm + _FLOOR_REACH_MM, width)
-            z = flight.tread_z(flight.risers)
+            foot = flight.foot_mm
+            plan = self._across(line, foot, foot + _FLOOR_REACH_MM, width)
+            z = flight.floor_z_mm
             yield self._slab("G", "floor", "lower floor", line, plan, z, _FLOOR_THICKNESS_MM)
+
+    def _risers(self, line: PathLeg, width: float) -> Iterator[Part]:
+        """Boards under every nosing of a closed stair, from one tread to the underside above.
+
+        Where the framing is known, its rim or fascia closes the uppermost step.
+        """
+        flight = line.flight
+        assert flight is not None
+        if self._spec(line).open_risers:
+            return
+        framed = self.job.structure is not None and self.job.structure.joists is not None
+        for k, (t, z) in enumerate(flight.nosings):
+            if framed and not k:
+                continue
+            face = t - flight.overhang_mm
+            plan = self._across(line, face - _RISER_MM, face, width)
+            foot = flight.tread_z(k + 1) if k < flight.treads else flight.floor_z_mm
+            cover = flight.thickness_mm if k else decking_mm(self.job)
+            if z - cover - foot > 1.0:
+                top = z - cover
+                yield self._slab("RB", "riser", f"riser {k + 1}", line, plan, top, top - foot)
+
+    def _spec(self, line: PathLeg) -> Stair:
+        """The stair of the spec that a leg is."""
+        run = next(run for run in self.job.runs if run.id == line.run)
+        stair = next(item for item in run.legs if item.path == line.path)
+        assert isinstance(stair, Stair)
+        return stair
+
+    def _width(self, line: PathLeg) -> float:
+        """Across the stair from the guard's side, signed to the left."""
+        return (self._spec(line).width_mm or _STAIR_WIDTH_MM) * line.side
 
     @staticmethod
     def _across(line: PathLeg, t_from: float, t_to: float, width: float) -> tuple[Vec2, ...]:
@@ -91,12 +142,17 @@ class ReferenceBuilder:
         return ((a, 0.0), (b, 0.0), (b, width), (a, width))
 
     def _wall(self, leg: LegLayout, *, at_start: bool) -> Part:
+        """A wall whose face stands where the end post keeps its gap."""
         line = leg.line
-        side = self._side(line)
-        face = 0.0 if at_start else line.length_mm
+        standing = {post.at_mm: post for post in line.fixed}.get(
+            leg.stations_mm[0 if at_start else -1]
+        )
+        owner = standing or self.job.system.post
+        reach = self.job.guard.wall_gap_mm + owner.width_mm / 2
+        face = leg.stations_mm[0] - reach if at_start else leg.stations_mm[-1] + reach
         back = face - _WALL_THICKNESS_MM if at_start else face + _WALL_THICKNESS_MM
         a, b = sorted((face, back))
-        near, far = -_WALL_BELOW_MM * side, _DECK_DEPTH_MM * side
+        near, far = -_WALL_BELOW_MM * line.side, _DECK_DEPTH_MM * line.side
         plan = ((a, near), (b, near), (b, far), (a, far))
         top = line.reference_z(face) + _WALL_ABOVE_MM
         height = _WALL_ABOVE_MM + _WALL_BELOW_MM
@@ -111,21 +167,57 @@ class ReferenceBuilder:
         plan: tuple[Vec2, ...],
         top: float,
         thickness: float,
+        slope: float = 0.0,
         detail: TreadDetail | None = None,
     ) -> Part:
-        """A flat body, its plan in stations and offsets to the left of the edge."""
+        """A flat body, its plan in stations and offsets to the left of the edge.
+
+        It is drawn from its own first corner, so that bodies alike are one shape.
+        """
         self._counts[prefix] = self._counts.get(prefix, 0) + 1
-        x, y, _ = line.origin
-        place: Frame = upright((x, y, top - thickness), line.bearing_deg)
-        shape = Prism(
-            Section(Polygon(_counter_clockwise(plan))), EndPlane(0.0), EndPlane(thickness)
+        s, n = plan[0]
+        x, y, _ = line.edge(0.0)
+        corner = (
+            x + line.travel[0] * s + line.left[0] * n,
+            y + line.travel[1] * s + line.left[1] * n,
         )
+        place = upright((*corner, top + slope * s - thickness), line.bearing_deg)
+        own = tuple((round(a - s, 9), round(b - n, 9)) for a, b in plan)
+        section = Section(Polygon(_counter_clockwise(own)))
+        shape = Prism(section, EndPlane(0.0, slope), EndPlane(thickness, slope))
         mark = f"{prefix}{self._counts[prefix]}"
         return Part(mark, kind, item, line.run, line.number, shape, place, mark, detail)
 
-    def _side(self, line: PathLeg) -> float:
-        run = next(run for run in self.job.runs if run.id == line.run)
-        return 1.0 if run.deck == "left" else -1.0
+
+def _below_line(flight: Flight, tread: int) -> float:
+    """A nosing's distance under the nosing line, plumb; noise of equal stairs is none."""
+    line = flight.nosing_line_z(flight.nosing_t(tread))
+    return round(line - flight.tread_z(tread), 9) + 0.0
+
+
+def _neighbours(run: RunLayout, k: int) -> tuple[LegLayout | None, LegLayout | None]:
+    """The legs before and after; in a loop the last and the first are neighbours."""
+    last = len(run.legs) - 1
+    closed = run.run.closed is not None
+    before = run.legs[k - 1] if k or closed else None
+    after = run.legs[(k + 1) % (last + 1)] if k < last or closed else None
+    return before, after
+
+
+def _deck_depth(run: RunLayout) -> float:
+    """The depth of deck that every leg of a run has room for between its bends."""
+    depth = _DECK_DEPTH_MM
+    for k, leg in enumerate(run.legs):
+        line = leg.line
+        if line.flight:
+            continue
+        before, after = _neighbours(run, k)
+        # Both inner corners together may take what the leg is long, less a little.
+        taken = _inner_station(before, line, line.side, at_start=True)
+        taken += line.length_mm - _inner_station(after, line, line.side, at_start=False)
+        if taken > 0.0:
+            depth = min(depth, 0.95 * line.length_mm / taken)
+    return depth
 
 
 def _inner_station(
@@ -136,7 +228,7 @@ def _inner_station(
     if other is None or other.line.flight:
         return here
     first, last = (other.line, line) if at_start else (line, other.line)
-    turn = last.bearing_deg - first.bearing_deg
+    turn = turn_between(first, last)
     if abs(sind(turn)) < 1e-9:
         return here
     shift = depth * (1.0 - cosd(turn)) / sind(turn)

@@ -121,6 +121,10 @@ class Hole:
     y-, y+); `width_mm` is measured across, `height_mm` along the axis; `depth_mm` inward from the
     face. On face `z` the hole goes through the whole part along its axis, `across_mm` is x and
     `along_mm` y, and the part is a plate with square ends.
+
+    A hole through solid wood is drilled at the pitch: `lean` is how far its axis drifts, across
+    and along, for each unit of depth, and its outline on the face is then an ellipse of these
+    extents.
     """
 
     face: Face
@@ -129,10 +133,20 @@ class Hole:
     width_mm: float
     height_mm: float
     depth_mm: float
+    lean: Vec2 = (0.0, 0.0)
+
+    @property
+    def bore_mm(self) -> float:
+        """Diameter, square to its axis, of a hole that leans."""
+        return self.width_mm / math.hypot(1.0, self.lean[0])
 
     @property
     def volume_mm3(self) -> float:
         """Of the material taken from a flat wall."""
+        if any(self.lean):
+            # The ellipse's area is the round bore's over the cosine between axis and face normal.
+            ellipse = math.pi / 4 * self.bore_mm**2 * math.hypot(1.0, *self.lean)
+            return ellipse * self.depth_mm
         short, long = sorted((self.width_mm, self.height_mm))
         return (math.pi * short**2 / 4 + short * (long - short)) * self.depth_mm
 

@@ -14,13 +14,14 @@ from generator.parts.assembly import (
     Part,
     PostDetail,
     RailDetail,
+    TreadDetail,
     detail_of,
 )
 from generator.parts.legs import bays, edge_length, rows
 from generator.parts.measure import cut_angles, rail_lengths
 from generator.parts.quantities import quantities
 from generator.parts.report import Report
-from generator.parts.shapes import Face, Prism
+from generator.parts.shapes import Face, Hole, Prism
 from generator.results.models import (
     CableResult,
     CheckResult,
@@ -34,6 +35,7 @@ from generator.results.models import (
     Results,
     SawSetting,
     Side,
+    TreadResult,
     WallHole,
 )
 
@@ -49,7 +51,7 @@ def results(assembly: Assembly, report: Report) -> Results:
         job=JobHead(title=job.title, number=job.number, rules=job.rules.name, units=job.units),
         status=report.status,
         legs=[_leg(assembly, leg) for leg in assembly.legs],
-        posts=[_post(part) for part in assembly.of_kind("post")],
+        posts=[_post(part) for part in assembly.of_kind("post", "column")],
         rails=[_rail(part) for part in assembly.of_kind("rail")],
         cables=[_cable(part) for part in assembly.of_kind("cable")],
         findings=[FindingResult.model_validate(finding) for finding in report.findings],
@@ -70,6 +72,24 @@ def _leg(assembly: Assembly, leg: LegLine) -> LegResult:
         pitch_deg=leg.pitch_deg,
         bays_mm=list(between),
         rows=rows(assembly, leg),
+        treads=[_tread(assembly.by_mark[mark]) for mark in _treads(assembly, leg)],
+    )
+
+
+def _treads(assembly: Assembly, leg: LegLine) -> list[str]:
+    """Marks of a stair's treads, from the top down."""
+    marks = [mark for mark in leg.surfaces if assembly.by_mark[mark].kind == "tread"]
+    return sorted(marks, key=lambda mark: detail_of(assembly.by_mark[mark], TreadDetail).number)
+
+
+def _tread(part: Part) -> TreadResult:
+    detail = detail_of(part, TreadDetail)
+    if not isinstance(part.shape, Prism):
+        raise TypeError(f"{part.mark} is no slab")
+    return TreadResult(
+        tread=detail.number,
+        z_mm=part.place.origin[2] + part.shape.end.z_mm,
+        deviation_mm=detail.deviation_mm,
     )
 
 
@@ -90,6 +110,7 @@ def _post(part: Part) -> PostResult:
         bearing_deg=detail.bearing_deg,
         tread=detail.tread,
         setback_mm=detail.setback_mm,
+        mount=detail.mount,
         holes=[_hole(part, detail, hole) for hole in detail.drilling],
     )
 
@@ -108,11 +129,19 @@ def _hole(part: Part, detail: PostDetail, hole: DrilledHole) -> HoleResult:
         width_mm=hole.width_mm,
         height_mm=hole.height_mm,
         nominal_height_mm=hole.nominal_height_mm,
-        walls=[
-            WallHole(face=_FACES[w.face], z_mm=w.along_mm + lift, offset_mm=w.across_mm)
-            for w in walls
-        ],
+        walls=[wall for w in walls for wall in _faces(w, lift, through=hole.purpose == "cable")],
     )
+
+
+def _faces(hole: Hole, lift: float, *, through: bool) -> list[WallHole]:
+    """Where a hole shows: one wall, or both faces of solid wood that a cable goes through."""
+    shown = [WallHole(face=_FACES[hole.face], z_mm=hole.along_mm + lift, offset_mm=hole.across_mm)]
+    if through and any(hole.lean):
+        across, steep = (lean * hole.depth_mm for lean in hole.lean)
+        far: Face = "x+" if hole.face == "x-" else "y+"
+        z, offset = hole.along_mm + lift + steep, hole.across_mm + across
+        shown.append(WallHole(face=_FACES[far], z_mm=z, offset_mm=offset))
+    return shown
 
 
 def _rail(part: Part) -> RailResult:
@@ -148,6 +177,7 @@ def _cable(part: Part) -> CableResult:
         turn_deg=detail.turn_deg,
         fittings=list(detail.fittings),
         ends=list(detail.ends),
+        swage=list(detail.swage),
     )
 
 

@@ -42,6 +42,16 @@ class JobHead(_Model):
     )
 
 
+class TreadResult(_Model):
+    """One tread of a stair."""
+
+    tread: int = Field(description="Counts from 1 below the upper floor.")
+    z_mm: Number = Field(description="Its walking surface.")
+    deviation_mm: Number = Field(
+        description="How far its nosing lies below the straight line that the guard follows."
+    )
+
+
 class LegResult(_Model):
     """One straight leg of a run."""
 
@@ -56,6 +66,7 @@ class LegResult(_Model):
     pitch_deg: Number = Field(description="Down negative.")
     bays_mm: list[Number] = Field(description="Post centre to post centre, along the pitch.")
     rows: int = Field(description="Cables above one another.")
+    treads: list[TreadResult] = Field(description="Of a stair, from the top down; else none.")
 
 
 class WallHole(_Model):
@@ -104,6 +115,9 @@ class PostResult(_Model):
     bearing_deg: Number = Field(description="0 is east, counter-clockwise.")
     tread: int | None = Field(description="Counts from 1 below the upper floor.")
     setback_mm: Number | None = Field(description="Nosing of its tread to the post's axis.")
+    mount: Literal["deck", "fascia", "core", "existing"] = Field(
+        description="Base plate, side plate, cored hole, or a post that stands there already."
+    )
     holes: list[HoleResult]
 
 
@@ -143,7 +157,8 @@ class CableResult(_Model):
     cut_length_mm: Number = Field(description="The length to order.")
     turn_deg: Number = Field(description="Sum of the turns on the way.")
     fittings: list[str] = Field(description="At the start and at the end.")
-    ends: list[str] = Field(description="What each end is, start and end.")
+    ends: list[str] = Field(description="Dead or pulling, start and end.")
+    swage: list[str] = Field(description="Where each fitting is put on: shop or field.")
 
 
 class EditResult(_Model):

@@ -1,4 +1,4 @@
-"""The cut list: one row a piece of rail, post tube and spacer, with lengths and saw settings."""
+"""The cut list: a row a piece of rail, post, spacer and handrail, with lengths and saw settings."""
 
 from __future__ import annotations
 
@@ -41,18 +41,20 @@ _SIDES = {
     "rail": ("left", "right", "top", "underside"),
     "post": ("front", "back", "left", "right"),
     "spacer": ("front", "back", "left", "right"),
+    # A round bar has none of its own: those of the pitched piece as it lies.
+    "handrail": ("left", "right", "top", "underside"),
 }
 
 
 def cut_list(assembly: Assembly) -> Table:
     """One row a piece, in the order of the marks of each kind; equal pieces are not merged.
 
-    Angles are those of the saw with the piece on the side named, 0 for a square cut. Rails start
-    where the travel starts, posts and spacers at the foot.
+    Angles are those of the saw with the piece on the side named, 0 for a square cut. Rails and
+    handrails start where the travel starts, posts and spacers at the foot.
     """
     rows = [
         _row(assembly.job, part)
-        for kind in ("rail", "post", "spacer")
+        for kind in ("rail", "post", "spacer", "handrail")
         for part in assembly.of_kind(kind)
     ]
     return Table("Cut list", _COLUMNS, tuple(rows))

@@ -35,11 +35,14 @@ def _named(name: str, text: str) -> str:
 
 
 def _clauses(code: Code, rule_sets: Iterable[RuleSet]) -> Iterator[str]:
-    """The limit's value and clause in every rule set; the code's text names the limit's key."""
+    """The limit's value and clause in every rule set that states it; others take it over.
+
+    The code's text names the limit's key.
+    """
     words = {word.strip(",;:()") for word in code.limit.split()}
     for rules in rule_sets:
         for key, limit in rules.limits.items():
-            if key in words:
+            if key in words and limit.stated_in in ("", rules.name):
                 yield _named(f"  {rules.name}, {key}", _source(limit))
 
 

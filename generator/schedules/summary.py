@@ -6,6 +6,7 @@ import re
 import textwrap
 from collections.abc import Iterable, Sequence
 
+from generator.catalog.profiles import JOB_SPEC
 from generator.parts.assembly import Assembly
 from generator.parts.legs import bays, edge_length, rows
 from generator.parts.report import Finding, Measure, Report, Severity
@@ -53,10 +54,16 @@ def summary(assembly: Assembly, report: Report, *, schedules: bool = False) -> s
 
 
 def job_line(assembly: Assembly) -> str:
-    """Title, number, rule set."""
+    """Title, number, rule set, and the limits that the job puts in place of its own."""
     job = assembly.job
     number = f", job {job.number}" if job.number else ""
-    return f"{job.title}{number}. Rules: {job.rules.name}, {job.rules.edition}.\n"
+    lines = [f"{job.title}{number}. Rules: {job.rules.name}, {job.rules.edition}."]
+    for limit in job.rules.limits.values():
+        if limit.edition == JOB_SPEC:
+            old = f" instead of {limit.replaces.text}" if limit.replaces else ""
+            said = f"Amended: {limit.key} {limit.text}{old} ({limit.clause}): {limit.reason}"
+            lines += textwrap.wrap(said, _WIDTH, subsequent_indent="  ", break_on_hyphens=False)
+    return "\n".join(lines) + "\n"
 
 
 def build_summary(

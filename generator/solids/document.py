@@ -17,10 +17,7 @@ from OCP.Message import Message, Message_Gravity
 from OCP.Quantity import Quantity_Color, Quantity_TypeOfColor
 from OCP.STEPCAFControl import STEPCAFControl_Controller, STEPCAFControl_Writer
 from OCP.STEPConstruct import STEPConstruct, STEPConstruct_Styles
-from OCP.StepRepr import (
-    StepRepr_HArray1OfRepresentationItem,
-    StepRepr_NextAssemblyUsageOccurrence,
-)
+from OCP.StepRepr import StepRepr_HArray1OfRepresentationItem
 from OCP.StepVisual import (
     StepVisual_MechanicalDesignGeometricPresentationRepresentation,
     StepVisual_PresentationStyleAssignment,
@@ -40,7 +37,8 @@ from generator.errors import BuildError
 from generator.geometry import Frame
 from generator.solids.colours import COLOURS, Colour
 from generator.solids.model import solid_of
-from generator.solids.tree import Group, Product, Solid
+from generator.solids.packing import packed
+from generator.solids.products import Group, Product, Solid
 
 _STAMP = "2000-01-01T00:00:00"  # the same in every file: a date would change its bytes
 
@@ -51,25 +49,27 @@ def step_text(
     """A product tree as a STEP file; `schema` by the kernel's name for it, `system` for its header.
 
     Raises:
-        BuildError: a part bounds no solid, or the kernel refuses to write.
+        BuildError: no part bounds a solid, or the kernel refuses to write.
     """
     said = progress or (lambda _: None)
     STEPCAFControl_Controller.Init_s()  # makes the settings known
     with _quiet(), _settings(schema):
         filler = _Filler()
-        filler.add(root)
+        if filler.add(root) is None:
+            raise BuildError("; ".join(filler.left_out) or "the job has no parts to model")
+        for words in filler.left_out:
+            said(words)
         said(f"modelled {len(filler.solids)} distinct parts")
         writer = STEPCAFControl_Writer()
         writer.SetColorMode(False)  # its colours come in an order of their own, see _paint
         if not writer.Transfer(filler.finished()):
             raise BuildError("the CAD kernel could not turn the model into STEP")
         _paint(writer.ChangeWriter().WS(), filler.solids)
-        _number_occurrences(writer)
         _head(writer, root.name, system)
         stream = BytesIO()
         if writer.WriteStream(stream) != IFSelect_ReturnStatus.IFSelect_RetDone:
             raise BuildError("the CAD kernel could not write the STEP file")
-    return _encoded(stream.getvalue().decode("utf-8"))
+    return _encoded(packed(stream.getvalue().decode("utf-8")))
 
 
 def _encoded(text: str) -> bytes:
@@ -83,23 +83,31 @@ def _encoded(text: str) -> bytes:
         name, code = ("X2", "utf-16-be") if letters[0] <= "\uffff" else ("X4", "utf-32-be")
         return f"\\{name}\\{letters.encode(code).hex().upper()}\\X0\\"
 
+    if text.isascii():
+        return text.encode("ascii")
     return re.sub(r"[\x80-\uffff]+|[\U00010000-\U0010ffff]+", directive, text).encode("ascii")
 
 
 class _Filler:
-    """Puts products into an empty document, each once."""
+    """Puts products into an empty document, each once.
+
+    What bounds no solid, a rail between cuts that cross, is left out: the job that asks for it has
+    a finding, and its model is needed to see why.
+    """
 
     def __init__(self) -> None:
         self.solids: list[tuple[Solid, TopoDS_Shape]] = []
+        self.left_out: list[str] = []
         self._document = TDocStd_Document(TCollection_ExtendedString("XmlXCAF"))
         self._shapes = XCAFDoc_DocumentTool.ShapeTool_s(self._document.Main())
-        self._labels: dict[int, TDF_Label] = {}
+        self._labels: dict[int, TDF_Label | None] = {}
 
-    def add(self, product: Product) -> TDF_Label:
-        """The label of a product with all that it holds."""
+    def add(self, product: Product) -> TDF_Label | None:
+        """The label of a product with all that it holds; none where nothing of it is a solid."""
         if id(product) not in self._labels:
             made = self._solid(product) if isinstance(product, Solid) else self._group(product)
-            _name(made, product.name)
+            if made is not None:
+                _name(made, product.name)
             self._labels[id(product)] = made
         return self._labels[id(product)]
 
@@ -108,20 +116,25 @@ class _Filler:
         self._shapes.UpdateAssemblies()
         return self._document
 
-    def _solid(self, product: Solid) -> TDF_Label:
+    def _solid(self, product: Solid) -> TDF_Label | None:
         try:
             shape = solid_of(product.shape)
         except ValueError as fault:
-            raise BuildError(f"no model of {product.name}: {fault}") from fault
+            self.left_out.append(f"left {product.name} out of the model: {fault}")
+            return None
         self.solids.append((product, shape))
         return self._shapes.AddShape(shape, False)
 
-    def _group(self, product: Group) -> TDF_Label:
-        label = self._shapes.NewShape()
-        for member in product.members:
-            held = self.add(member.product)
-            _name(self._shapes.AddComponent(label, held, _location(member.place)), member.name)
-        return label
+    def _group(self, product: Group) -> TDF_Label | None:
+        held = [(member, self.add(member.product)) for member in product.members]
+        if all(label is None for _, label in held):
+            return None
+        group = self._shapes.NewShape()
+        for member, label in held:
+            if label is not None:
+                placed = self._shapes.AddComponent(group, label, _location(member.place))
+                _name(placed, member.name)
+        return group
 
 
 def _paint(session: XSControl_WorkSession, solids: Iterable[tuple[Solid, TopoDS_Shape]]) -> None:
@@ -151,17 +164,6 @@ def _bodies(shape: TopoDS_Shape) -> Iterator[TopoDS_Shape]:
     while found.More():
         yield found.Current()
         found.Next()
-
-
-def _number_occurrences(writer: STEPCAFControl_Writer) -> None:
-    """Numbers the occurrences from 1; the kernel counts through all files of a process."""
-    model = writer.ChangeWriter().Model()
-    count = 0
-    for k in range(1, model.NbEntities() + 1):
-        entity = model.Value(k)
-        if isinstance(entity, StepRepr_NextAssemblyUsageOccurrence):
-            count += 1
-            entity.SetId(TCollection_HAsciiString(str(count)))
 
 
 def _name(label: TDF_Label, name: str) -> None:

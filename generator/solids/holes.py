@@ -3,11 +3,25 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from generator.geometry import Frame, Vec2, Vec3, cross
+from generator.geometry import (
+    UP,
+    EndPlane,
+    Frame,
+    Vec2,
+    Vec3,
+    add,
+    cross,
+    dot,
+    norm,
+    scale,
+    sub,
+    unit,
+)
 from generator.parts.shapes import Circle, Face, Hole, Outline, Prism, Rectangle
-from generator.solids.loops import Loop, opening
+from generator.solids.loops import Loop, loop_of, opening
 
 CLEAR_MM = 1e-6
 """A hole nearer than this to an edge or to another hole counts as touching it."""
@@ -27,12 +41,17 @@ Span = tuple[float, float]
 
 @dataclass(frozen=True, slots=True)
 class Bore:
-    """A hole of a side face as a loop drawn along z of its own frame, from the face inward."""
+    """A hole of a side face as a loop drawn along its own axis, the frame's z, into the part.
+
+    `mouth` and `floor` are parallel to the face; `blind` where the floor is still in the material.
+    """
 
     face: Face
     frame: Frame
     loop: Loop
-    depth_mm: float
+    mouth: EndPlane
+    floor: EndPlane
+    blind: bool
 
 
 def bore(prism: Prism, hole: Hole) -> Bore:
@@ -41,11 +60,28 @@ def bore(prism: Prism, hole: Hole) -> Bore:
     inward = _INWARD[hole.face]
     origin = [hole.across_mm, hole.across_mm, hole.along_mm]
     origin[axis] = -inward[axis] * _half(prism.section.outer, axis)
-    across = _ACROSS[axis]
-    frame = Frame((origin[0], origin[1], origin[2]), across, cross(inward, across), inward)
+    place = Frame((origin[0], origin[1], origin[2]), *_axes(hole))
     wall = wall_mm(prism, hole)
     depth = wall if abs(hole.depth_mm - wall) <= CLEAR_MM else hole.depth_mm
-    return Bore(hole.face, frame, opening((0.0, 0.0), hole.width_mm, hole.height_mm), depth)
+    x, y, z = place.local_vector(inward)
+    mouth, floor = (EndPlane(deep / z, -x / z, -y / z) for deep in (0.0, depth))
+    return Bore(hole.face, place, _loop(hole), mouth, floor, depth < wall)
+
+
+def _axes(hole: Hole) -> tuple[Vec3, Vec3, Vec3]:
+    """Across, along and inward; where the hole leans, turned so that the third is its axis."""
+    inward, across = _INWARD[hole.face], _ACROSS[_axis(hole)]
+    if any(hole.lean):
+        drift = add(scale(across, hole.lean[0]), scale(UP, hole.lean[1]))
+        inward = unit(add(inward, drift))
+        across = unit(sub(across, scale(inward, dot(across, inward))))
+    return across, cross(inward, across), inward
+
+
+def _loop(hole: Hole) -> Loop:
+    if any(hole.lean):
+        return loop_of(Circle(hole.bore_mm), quartered=True)
+    return opening((0.0, 0.0), hole.width_mm, hole.height_mm)
 
 
 def plate_loop(hole: Hole) -> Loop:
@@ -67,7 +103,7 @@ def clean(prism: Prism) -> bool:
     """
     boxes = [_box(prism, hole) for hole in prism.holes]
     fits = all(_fits(prism, hole, box) for hole, box in zip(prism.holes, boxes, strict=True))
-    return fits and _apart(boxes)
+    return fits and _apart(prism.holes, boxes)
 
 
 def _axis(hole: Hole) -> int:
@@ -80,13 +116,18 @@ def _half(outline: Outline, axis: int) -> float:
 
 def _box(prism: Prism, hole: Hole) -> tuple[Span, Span, Span]:
     """The hole's extent along the part's x, y and z."""
-    wide = (hole.across_mm - hole.width_mm / 2, hole.across_mm + hole.width_mm / 2)
-    tall = (hole.along_mm - hole.height_mm / 2, hole.along_mm + hole.height_mm / 2)
+    drift = [lean * hole.depth_mm for lean in hole.lean]
+    wide = _span(hole.across_mm, hole.width_mm, drift[0])
+    tall = _span(hole.along_mm, hole.height_mm, drift[1])
     if hole.face == "z":
         return wide, tall, (prism.start.z_mm, prism.end.z_mm)
     half = _half(prism.section.outer, _axis(hole))
     deep = (half - hole.depth_mm, half) if hole.face[1] == "+" else (-half, hole.depth_mm - half)
     return (deep, wide, tall) if hole.face[0] == "x" else (wide, deep, tall)
+
+
+def _span(middle: float, size: float, drift: float) -> Span:
+    return (middle - size / 2 + min(drift, 0.0), middle + size / 2 + max(drift, 0.0))
 
 
 def _fits(prism: Prism, hole: Hole, box: tuple[Span, Span, Span]) -> bool:
@@ -142,16 +183,26 @@ def _left(a: Vec2, b: Vec2, point: Vec2) -> float:
     return (x * (point[1] - a[1]) - y * (point[0] - a[0])) / math.hypot(x, y)
 
 
-def _apart(boxes: list[tuple[Span, Span, Span]]) -> bool:
+def _apart(holes: Sequence[Hole], boxes: Sequence[tuple[Span, Span, Span]]) -> bool:
     """Whether no two holes touch, going up the part."""
-    ordered = sorted(boxes, key=lambda box: box[2])
-    for k, box in enumerate(ordered):
-        for other in ordered[k + 1 :]:
-            if other[2][0] > box[2][1] + CLEAR_MM:
+    ordered = sorted(zip(boxes, holes, strict=True), key=lambda pair: pair[0][2])
+    for k, (box, hole) in enumerate(ordered):
+        for other_box, other in ordered[k + 1 :]:
+            if other_box[2][0] > box[2][1] + CLEAR_MM:
                 break
-            if all(_meet(a, b) for a, b in zip(box[:2], other[:2], strict=True)):
+            beside = (_meet(a, b) for a, b in zip(box[:2], other_box[:2], strict=True))
+            if all(beside) and not _parallel_apart(hole, other):
                 return False
     return True
+
+
+def _parallel_apart(hole: Hole, other: Hole) -> bool:
+    """Whether two holes that lean alike pass each other, though the boxes about them meet."""
+    if hole.face != other.face or hole.lean != other.lean or not any(hole.lean):
+        return False
+    between = (other.across_mm - hole.across_mm, other.along_mm - hole.along_mm, 0.0)
+    square = norm(cross(between, unit((*hole.lean, 1.0))))
+    return square > (hole.bore_mm + other.bore_mm) / 2 + CLEAR_MM
 
 
 def _meet(a: Span, b: Span) -> bool:

@@ -6,6 +6,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
+from dataclasses import replace
 
 from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut
 from OCP.TopAbs import TopAbs_ShapeEnum
@@ -15,7 +16,7 @@ from OCP.TopTools import TopTools_ListOfShape
 
 from generator.geometry import UP, EndPlane, Frame
 from generator.parts.shapes import Circle, Face, Hole, Polygon, Prism
-from generator.solids.holes import OPPOSITE, Bore, bore, clean, plate_loop, wall_mm
+from generator.solids.holes import OPPOSITE, Bore, bore, clean, plate_loop
 from generator.solids.loops import Flat, Loop, loop_of
 from generator.solids.skins import Ring, cap, ring, skin, solid, turned_over
 
@@ -32,6 +33,8 @@ def prism_solid(prism: Prism) -> TopoDS_Shape:
         ValueError: its two ends cross inside the section.
     """
     _refuse_crossing_ends(prism)
+    # Told twice, of two legs whose cable passes, a hole is still one.
+    prism = replace(prism, holes=tuple(dict.fromkeys(prism.holes)))
     if clean(prism):
         return _built(prism)
     bare = _built(Prism(prism.section, prism.start, prism.end))
@@ -65,7 +68,7 @@ def _built(prism: Prism) -> TopoDS_Shape:
     faces: list[TopoDS_Shape] = []
     for hole in prism.holes:
         if hole.face != "z":
-            faces += _drilled(prism, bore(prism, hole), hole, outside, inside)
+            faces += _drilled(prism, bore(prism, hole), outside, inside)
     slanted = any((prism.start.slope_x, prism.start.slope_y, prism.end.slope_x, prism.end.slope_y))
     outer = loop_of(prism.section.outer, quartered=slanted)
     outer_rings = _rings(prism, outer)
@@ -95,16 +98,13 @@ def _openings(loop: Loop, wires: Wires) -> dict[int, list[TopoDS_Wire]]:
     }
 
 
-def _drilled(
-    prism: Prism, hole: Bore, told: Hole, outside: Wires, inside: Wires
-) -> list[TopoDS_Shape]:
+def _drilled(prism: Prism, hole: Bore, outside: Wires, inside: Wires) -> list[TopoDS_Shape]:
     """The wall of a side hole; its mouths are added to the wires of the faces that it breaks."""
-    floor = EndPlane(hole.depth_mm)
-    near, far = ring(hole.frame, hole.loop, EndPlane(0.0)), ring(hole.frame, hole.loop, floor)
+    near, far = (ring(hole.frame, hole.loop, plane) for plane in (hole.mouth, hole.floor))
     faces = turned_over(skin(hole.frame, hole.loop, near, far))
     outside[hole.face].append(near.wire)
-    if hole.depth_mm < wall_mm(prism, told):
-        faces.append(cap(hole.frame, floor, far, up=False))
+    if hole.blind:
+        faces.append(cap(hole.frame, hole.floor, far, up=False))
     elif prism.section.inner:
         inside[hole.face].append(far.wire)
     else:
@@ -118,16 +118,16 @@ def _tool(prism: Prism, hole: Hole) -> TopoDS_Shape:
         corners = prism.section.outer.corners
         low = min(prism.start.at(x, y) for x, y in corners) - _OVER_MM
         high = max(prism.end.at(x, y) for x, y in corners) + _OVER_MM
-        return _bar(_OWN, plate_loop(hole), low, high)
+        return _bar(_OWN, plate_loop(hole), EndPlane(low), EndPlane(high))
     drilled = bore(prism, hole)
-    return _bar(drilled.frame, drilled.loop, -_OVER_MM, drilled.depth_mm)
+    proud = replace(drilled.mouth, z_mm=drilled.mouth.z_mm - _OVER_MM)
+    return _bar(drilled.frame, drilled.loop, proud, drilled.floor)
 
 
-def _bar(frame: Frame, loop: Loop, low: float, high: float) -> TopoDS_Shape:
-    planes = EndPlane(low), EndPlane(high)
-    lower, upper = (ring(frame, loop, plane) for plane in planes)
+def _bar(frame: Frame, loop: Loop, low: EndPlane, high: EndPlane) -> TopoDS_Shape:
+    lower, upper = (ring(frame, loop, plane) for plane in (low, high))
     sides = skin(frame, loop, lower, upper)
-    caps = cap(frame, planes[0], lower, up=False), cap(frame, planes[1], upper, up=True)
+    caps = cap(frame, low, lower, up=False), cap(frame, high, upper, up=True)
     return solid([*sides, *caps])
 
 

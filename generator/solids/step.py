@@ -20,10 +20,11 @@ def write_step(
     """Write one STEP assembly (ISO 10303-21), each distinct part modelled once and placed, in mm.
 
     `schema` is AP214IS (ISO 10303-214) or AP242DIS (ISO 10303-242). The same assembly gives the
-    same bytes. `progress` is told, in words, what has been done.
+    same bytes. `progress` is told, in words, what has been done, and which parts were left out as
+    they bound no solid.
 
     Raises:
-        BuildError: a part bounds no solid, or the kernel refuses to write; `path` is untouched.
+        BuildError: no part bounds a solid, or the kernel refuses to write; `path` is untouched.
         OSError: `path` cannot be written.
     """
     # Loads the CAD kernel, half a second, which a program that only asks for this function spares.

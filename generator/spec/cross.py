@@ -10,17 +10,23 @@ import math
 from collections.abc import Iterator
 
 from generator.catalog.fit import misfits
+from generator.catalog.tables import Fitting
 from generator.errors import Problem
-from generator.spec.fields import RISERS
+from generator.spec.amendments import amendment_problems
+from generator.spec.flights import flight_at, flight_paths, flight_problems
 from generator.spec.job import System
+from generator.spec.leg_models import LevelSpec, SlopeSpec
 from generator.spec.models import (
-    FlightSpec,
     GuardSpec,
+    HandrailSpec,
     JoistsSpec,
-    LevelSpec,
     StockLengthSpec,
     StockSpec,
+    SwageSpec,
 )
+from generator.spec.mountings import held_problems, mounting_problems
+from generator.spec.obstacles import obstacle_problems
+from generator.spec.part import Part
 from generator.spec.plain import Plain, plain_values
 from generator.spec.sequence import sequence_problems
 from generator.textfile import Document, Place
@@ -37,12 +43,12 @@ def cross_problems(document: Document) -> list[Problem]:
     _guard(source)
     _stock(source)
     _joists(source)
-    for run, _ in enumerate(source.items(("runs",))):
-        legs: Place = ("runs", run, "legs")
-        for index, kind in enumerate(source.kinds(legs)):
-            if kind == "stair":
-                _flight(source, (*legs, index, "stair"))
+    _handrail(source)
+    flight_problems(source)
+    mounting_problems(source)
     sequence_problems(source)
+    amendment_problems(source)
+    obstacle_problems(source)
     _amount(source)
     return source.problems
 
@@ -68,7 +74,18 @@ def system_problems(document: Document, system: System) -> list[Problem]:
         if height is not None and gap < height <= taken:
             accepted = f"more than {words(taken)}: bottom gap, one cable, bracket and rail"
             source.refuse(("guard", key), accepted)
+    _swage(source, system.fitting)
+    held_problems(source, post)
     return source.problems
+
+
+def _swage(source: Plain, fitting: Fitting) -> None:
+    """A fitting of the shop is not fitted on site."""
+    for key in ("dead", "pulled"):
+        path: Place = ("guard", "swage", key)
+        where = source.at(path) or SwageSpec.model_fields[key].default
+        if where == "field" and not fitting.field:
+            source.refuse(path, f"shop: {fitting.name} is not fitted on site", str(where))
 
 
 def _guard(source: Plain) -> None:
@@ -87,7 +104,6 @@ def _guard(source: Plain) -> None:
 
 
 def _stock(source: Plain) -> None:
-
     if not isinstance(source.at(("stock",)), dict):
         return
     kerf = source.length(("stock", "kerf"), StockSpec)
@@ -101,8 +117,17 @@ def _stock(source: Plain) -> None:
         source.refuse(("stock", "kerf"), "less than the shortest stock bar")
 
 
-def _joists(source: Plain) -> None:
+def _handrail(source: Plain) -> None:
+    path: Place = ("handrail",)
+    if not isinstance(source.at(path), dict):
+        return
+    height = source.length((*path, "height"), HandrailSpec)
+    diameter = source.length((*path, "diameter"), HandrailSpec)
+    if height is not None and diameter is not None and 0 < height <= diameter:
+        source.refuse((*path, "diameter"), "less than the height of the handrail")
 
+
+def _joists(source: Plain) -> None:
     path: Place = ("structure", "joists")
     if not isinstance(source.at(path), dict):
         return
@@ -112,53 +137,31 @@ def _joists(source: Plain) -> None:
         source.refuse((*path, "spacing"), "more than the width of a joist")
 
 
-def _flight(source: Plain, path: Place) -> None:
-    tread = source.length((*path, "tread"), FlightSpec)
-    nosing = source.length((*path, "nosing"), FlightSpec)
-    if tread is None or nosing is None or tread <= 0:
-        return
-    if nosing >= tread:
-        source.refuse((*path, "nosing"), "less than the tread")
-    setback = source.length(("guard", "stair_setback"), GuardSpec)
-    if setback is not None and setback > tread + nosing:
-        accepted = "at most the depth of every tread, nosing and all: a post stands on its tread"
-        source.refuse(("guard", "stair_setback"), accepted)
-    _tread_thickness(source, path)
-
-
-def _tread_thickness(source: Plain, path: Place) -> None:
-    thickness = source.length((*path, "tread_thickness"), FlightSpec)
-    rise = source.length((*path, "rise"), FlightSpec)
-    risers = source.at((*path, "risers"))
-    if not isinstance(risers, int) or risers not in RISERS or rise is None or thickness is None:
-        return
-    if thickness >= rise / risers > 0:
-        source.refuse((*path, "tread_thickness"), "less than one riser")
-
-
 def _lengths(source: Plain) -> Iterator[float]:
     """Length of every leg that can be read, mm; a stair's along its nosings."""
-
     for run, _ in enumerate(source.items(("runs",))):
         legs: Place = ("runs", run, "legs")
         for index, kind in enumerate(source.kinds(legs)):
             if kind == "level":
                 yield source.length((*legs, index, "level"), LevelSpec) or 0.0
-            elif kind == "stair":
-                path: Place = (*legs, index, "stair")
-                risers = source.at((*path, "risers"))
-                tread = source.length((*path, "tread"), FlightSpec) or 0.0
-                rise = source.length((*path, "rise"), FlightSpec) or 0.0
-                yield math.hypot(tread * risers, rise) if isinstance(risers, int) else 0.0
+            elif kind == "ramp":
+                yield source.length((*legs, index, "ramp", "length"), SlopeSpec) or 0.0
+    for path in flight_paths(source):
+        flight = flight_at(source, path)
+        yield math.hypot(flight.going_mm, flight.rise_mm)
 
 
 def _amount(source: Plain) -> None:
     """Bounds on what a small file can ask for."""
     total = sum(length for length in _lengths(source) if length > 0)
-    for key, most, what in (
-        ("max_post_spacing", MAX_POSTS, "posts"),
-        ("max_cable_span", _MAX_SPACERS, "spacers"),
-    ):
-        span = source.length(("guard", key), GuardSpec)
+    spans: tuple[tuple[Place, type[Part], int, str], ...] = (
+        (("guard", "max_post_spacing"), GuardSpec, MAX_POSTS, "posts"),
+        (("guard", "max_cable_span"), GuardSpec, _MAX_SPACERS, "spacers"),
+        (("handrail", "bracket_spacing"), HandrailSpec, MAX_POSTS, "brackets"),
+        (("structure", "joists", "spacing"), JoistsSpec, MAX_POSTS, "joists"),
+    )
+    for path, model, most, what in spans:
+        given = path[0] == "guard" or source.has(path[:-1])  # guard has its defaults anyway
+        span = source.length(path, model) if given else None
         if span is not None and 0 < span < total / most:
-            source.refuse(("guard", key), f"a length that makes at most {most:,} {what}")
+            source.refuse(path, f"a length that makes at most {most:,} {what}")

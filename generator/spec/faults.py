@@ -9,7 +9,9 @@ from pydantic import ValidationError
 from generator.catalog.reader import nearest
 from generator.errors import Problem
 from generator.spec.fields import REFUSED
-from generator.spec.models import LEG_FAULT, LEG_KINDS, Part, mapping_at
+from generator.spec.leg_models import LEG_FAULT, LEG_KINDS
+from generator.spec.models import mapping_at
+from generator.spec.part import Part
 from generator.textfile import Document, Place, shown
 
 _LEGS_DEPTH = 4  # runs, its number, legs, its number: after these stands the kind of the leg
@@ -59,7 +61,7 @@ def _described(loc: Place) -> str:
 
 
 def _leg_problem(read: object, path: Place, document: Document) -> Problem:
-    accepted = "one of level, turn or stair"
+    accepted = f"one of {', '.join(LEG_KINDS[:-1])} or {LEG_KINDS[-1]}"
     if not isinstance(read, dict):
         return document.problem(path, shown(read), f"a mapping with {accepted}")
     kinds = [kind for kind in LEG_KINDS if kind in read]

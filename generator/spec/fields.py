@@ -10,14 +10,23 @@ from typing import Annotated, Any, Literal
 from pydantic import PlainValidator, ValidationInfo, WithJsonSchema
 from pydantic_core import PydanticCustomError
 
-from generator.units import MAX_LENGTH_MM, UnitError, parse_angle, parse_force, parse_length
+from generator.catalog.limits import LIMITS
+from generator.catalog.reader import nearest
+from generator.units import (
+    MAX_LENGTH_MM,
+    UnitError,
+    parse_angle,
+    parse_force,
+    parse_length,
+    parse_quantity,
+)
 
 REFUSED = "refused"
 """Type of every error that this module raises; its context says what is accepted."""
 
 Bound = Literal["above 0", "0 or more", "any"]
 
-RISERS = range(2, 101)
+RISERS = range(1, 101)
 """Numbers of risers that a stair may have."""
 
 _PROFILE_NAME = re.compile(r"[a-z0-9][a-z0-9._-]{0,63}")
@@ -25,6 +34,7 @@ _RUN_ID = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,15}")
 _MAX_TENSION_N = 1e6
 _MIN_TURN_DEG, _MAX_TURN_DEG = 5.0, 175.0
 _MAX_BEARING_DEG = 360.0
+_MAX_TEMPERATURE_K = 200.0
 _NAME_WORDS = "a name: small letters, digits, dots, hyphens and underscores"
 
 
@@ -91,6 +101,22 @@ def _tension(read: Any) -> float:
     return value
 
 
+def _temperature(read: Any) -> float:
+    try:
+        value = parse_quantity(read if isinstance(read, str) else "", "temperature_difference")
+    except UnitError as error:
+        raise refuse(str(error)) from None
+    if not 0 <= value <= _MAX_TEMPERATURE_K:
+        raise refuse("a difference of 0 or more, at most 200 K or 360 degF")
+    return value
+
+
+def _switch(read: Any) -> bool:
+    if not isinstance(read, bool):
+        raise refuse("true or false")
+    return read
+
+
 def _angle(read: object) -> float:
     if isinstance(read, bool) or not isinstance(read, str | int | float):
         read = ""
@@ -135,13 +161,38 @@ def _line(longest: int, empty: bool) -> Callable[[Any], str]:
     def validate(read: Any) -> str:
         text = str(read) if isinstance(read, int) and not isinstance(read, bool) else read
         if not isinstance(text, str):
-            raise refuse("text")
+            raise refuse("text, in quotes" if isinstance(text, float) else "text")
         text = text.strip()
         if not text.isprintable() or len(text) > longest or not (text or empty):
             raise refuse(f"text on one line, at most {longest} characters")
         return text
 
     return validate
+
+
+def _limit_key(read: Any) -> str:
+    if not isinstance(read, str) or read not in LIMITS:
+        near = nearest(str(read), LIMITS)
+        lister = "that `stringline catalog rules` lists"
+        raise refuse(
+            f"{near}, the nearest limit, or another {lister}" if near else f"a limit {lister}"
+        )
+    return read
+
+
+def read_line(read: object) -> str:
+    """Text on one line, not empty.
+
+    Raises:
+        PydanticCustomError: no such text.
+    """
+    return _line(200, empty=False)(read)
+
+
+def _amount(read: Any) -> str | float:
+    if isinstance(read, bool) or not isinstance(read, str | int | float) or read == "":
+        raise refuse("a value, with its unit where it has one, or none")
+    return read
 
 
 def _run_id(read: Any) -> str | None:
@@ -205,14 +256,21 @@ Coordinate = Annotated[float, PlainValidator(_length("any")), _LENGTH]
 MeasuredOrNone = Annotated[
     float | None, PlainValidator(_length_or_none), _json("string", "number", "null")
 ]
+OptionalMeasured = Annotated[float | None, PlainValidator(_length("above 0")), _LENGTH]
+OptionalCoordinate = Annotated[float | None, PlainValidator(_length("any")), _LENGTH]
+Temperature = Annotated[float, PlainValidator(_temperature), _json("string")]
+Switch = Annotated[bool, PlainValidator(_switch), _json("boolean")]
 Tension = Annotated[float, PlainValidator(_tension), _json("string")]
 TurnAngle = Annotated[float, PlainValidator(_turn), _json("number", "string")]
 Bearing = Annotated[float, PlainValidator(_bearing), _json("number", "string")]
-Risers = Annotated[
-    int, PlainValidator(_risers), _json("integer", minimum=RISERS[0], maximum=RISERS[-1])
+OptionalRisers = Annotated[
+    int | None, PlainValidator(_risers), _json("integer", minimum=RISERS[0], maximum=RISERS[-1])
 ]
 Title = Annotated[str, PlainValidator(_line(200, empty=False)), _json("string", "integer")]
 Number = Annotated[str, PlainValidator(_line(40, empty=True)), _json("string", "integer")]
+Clause = Annotated[str, PlainValidator(_line(200, empty=True)), _json("string", "integer")]
+LimitKey = Annotated[str, PlainValidator(_limit_key), _json("string", enum=list(LIMITS))]
+Amount = Annotated[str | float, PlainValidator(_amount), _json("string", "number")]
 Name = Annotated[str, PlainValidator(_name), _NAME]
 RunId = Annotated[str | None, PlainValidator(_run_id), _json("string", "integer")]
 Folder = Annotated[str | None, PlainValidator(_folder), _json("string")]

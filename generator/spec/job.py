@@ -16,9 +16,13 @@ from generator.catalog.tables import (
     RuleSet,
     Spacer,
 )
+from generator.geometry import Vec2
 
-CornerKind = Literal["single", "pair"]
-EndKind = Literal["wall", "free"]
+CornerKind = Literal["single", "pair", "pair-through"]
+CornerRail = Literal["run-on", "butt", "miter", "return"]
+EndKind = Literal["wall", "free", "shared"]
+Transition = Literal["plumb", "easing", "common"]
+Mount = Literal["deck", "fascia", "core"]
 Side = Literal["left", "right"]
 UnitName = Literal["in", "ft", "mm", "cm", "m"]
 
@@ -39,7 +43,12 @@ class System:
 
 @dataclass(frozen=True, slots=True)
 class Guard:
-    """Measures of the guard, all mm but `tension_n`; the meaning of each is in the README."""
+    """Measures of the guard, all mm but `tension_n`; the meaning of each is in the README.
+
+    `stair_spacing` holds `cable_spacing` plumb (posts drilled alike) or square to the cables.
+    `easing_mm` is the level length of an easing piece. `swage` says where the fitting of the dead
+    and of the pulled end is put on. `temperature_k` is the range that gaps are made for.
+    """
 
     height_mm: float
     stair_height_mm: float
@@ -54,21 +63,45 @@ class Guard:
     run_on_mm: float
     pair_offset_mm: float | None
     tension_n: float
+    stair_spacing: Literal["plumb", "square"] = "plumb"
+    transition: Transition = "plumb"
+    easing_mm: float = 304.8
+    end_cut: Literal["square", "plumb"] = "square"
+    post_top: Literal["raked", "square"] = "raked"
+    mount: Mount = "deck"
+    pull: Literal["start", "end"] = "end"
+    swage: tuple[Literal["shop", "field"], Literal["shop", "field"]] = ("shop", "field")
+    temperature_k: float = 55.6
+    snap_to_joists_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Joists:
+    """`offset_mm` is from the start of the first run's path to the first joist's centre."""
+
     spacing_mm: float
     width_mm: float
     depth_mm: float
     bearing_deg: float
     species: str
+    offset_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class Structure:
+    """What the posts stand on. The edge is measured at the decking.
+
+    `overhang_mm` is the decking beyond the fascia (or the rim where there is none); `fascia_mm` and
+    `rim_mm` are thicknesses, 0 for none; `stringer_mm` the stringers' thickness.
+    """
+
     joists: Joists | None
     decking_mm: float
+    overhang_mm: float = 0.0
+    fascia_mm: float = 0.0
+    rim_mm: float = 38.1
+    stringer_mm: float = 38.1
+    concrete: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,25 +116,100 @@ class Stock:
 
 
 @dataclass(frozen=True, slots=True)
+class Handrail:
+    """A graspable rail beside the guard of a stair; `None` in a job where none is asked for.
+
+    `elsewhere` means that one is fitted on the other side, by others: nothing is made.
+    """
+
+    elsewhere: bool
+    height_mm: float
+    diameter_mm: float
+    clearance_mm: float
+    max_bracket_spacing_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class FixedPost:
+    """A post that stands there already, `at_mm` along the leg's edge to its centre.
+
+    Cables pass through it, drilled at the pitch where it is solid, or are anchored to it.
+    """
+
+    path: str
+    at_mm: float
+    width_mm: float
+    depth_mm: float
+    material: Literal["timber", "steel", "masonry"]
+    cables: Literal["pass", "anchor"]
+
+
+@dataclass(frozen=True, slots=True)
 class Level:
-    """A level leg, its length measured along the deck edge. `path` is its place in the spec."""
+    """A level leg, its length measured along the deck edge. `path` is its place in the spec.
+
+    `fall_mm` is how far a drained edge drops over the leg. `inset_mm` and `mount` are its own,
+    None where those of the guard hold.
+    """
 
     path: str
     length_mm: float
+    fall_mm: float = 0.0
+    inset_mm: float | None = None
+    mount: Mount | None = None
+    fixed: tuple[FixedPost, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Ramp:
+    """A ramp, `length_mm` level, rising by `rise_mm` (down negative)."""
+
+    path: str
+    length_mm: float
+    rise_mm: float
+    inset_mm: float | None = None
+    mount: Mount | None = None
+    fixed: tuple[FixedPost, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Opening:
+    """A gap in the guard for a gate or a stair head: the clear width between post faces."""
+
+    path: str
+    width_mm: float
 
 
 @dataclass(frozen=True, slots=True)
 class Turn:
-    """A corner between two legs: left positive, degrees."""
+    """A corner between two legs: left positive, degrees. `rail` is how a pair's rails meet.
+
+    `cables` at a single post in line: both legs' cables end at it, or pass.
+    """
 
     path: str
     angle_deg: float
     corner: CornerKind
+    rail: CornerRail = "run-on"
+    cables: Literal["end", "pass"] = "end"
+
+
+@dataclass(frozen=True, slots=True)
+class TreadStep:
+    """One step as measured on site, from the top down: its riser above and its going."""
+
+    rise_mm: float
+    going_mm: float
 
 
 @dataclass(frozen=True, slots=True)
 class Stair:
-    """A straight stair: `risers` equal risers over `rise_mm`, `tread_mm` nosing to nosing."""
+    """A straight stair: `risers` equal risers over `rise_mm`, `tread_mm` nosing to nosing.
+
+    `steps`, where given, are the risers and goings as measured, from the top down, one a tread and
+    a last one whose riser leads to the lower floor; `rise_mm` and `tread_mm` are then their sum and
+    mean. `width_mm` is the stair's own, for the other side and for clear widths.
+    """
 
     path: str
     risers: int
@@ -110,9 +218,16 @@ class Stair:
     nosing_mm: float
     tread_thickness_mm: float
     direction: Literal["down", "up"]
+    steps: tuple[TreadStep, ...] = ()
+    open_risers: bool = False
+    foot: Literal["tread", "newel"] = "tread"
+    posts: Literal["tread", "stringer"] = "tread"
+    name: str = ""
+    width_mm: float | None = None
+    inset_mm: float | None = None
 
 
-LegItem = Level | Turn | Stair
+LegItem = Level | Ramp | Turn | Stair | Opening
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,7 +243,11 @@ class Start:
 
 @dataclass(frozen=True, slots=True)
 class Run:
-    """A guard along one path. `deck` is the side on which the walking surface lies."""
+    """A guard along one path. `deck` is the side on which the walking surface lies.
+
+    `closed` is how the last leg meets the first where the path comes back to its start; the ends
+    are then no ends.
+    """
 
     path: str
     id: str
@@ -136,6 +255,23 @@ class Run:
     deck: Side
     legs: tuple[LegItem, ...]
     end: EndKind
+    closed: Turn | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Obstacle:
+    """Something upright that stands near the guard; `corners` of its plan, counter-clockwise.
+
+    They are told from `x_mm`, `y_mm`, with x along the bearing.
+    """
+
+    name: str
+    x_mm: float
+    y_mm: float
+    z_mm: float
+    height_mm: float
+    corners: tuple[Vec2, ...]
+    bearing_deg: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,6 +288,8 @@ class Job:
     structure: Structure | None
     stock: Stock | None
     runs: tuple[Run, ...]
+    handrail: Handrail | None = None
+    obstacles: tuple[Obstacle, ...] = ()
 
     @property
     def metric(self) -> bool:

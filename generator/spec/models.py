@@ -4,50 +4,32 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Discriminator, Field, Tag
+from pydantic import Field
 
 from generator.spec.fields import (
+    Amount,
     Bearing,
+    Clause,
     Coordinate,
     Distance,
     Folder,
+    LimitKey,
     Measured,
     MeasuredOrNone,
     Name,
     Number,
     ProfileRef,
-    Risers,
-    RunId,
+    Switch,
+    Temperature,
     Tension,
     Title,
-    TurnAngle,
 )
+from generator.spec.leg_models import LEG_MAPPINGS, RunSpec
+from generator.spec.obstacle_models import MAX_OBSTACLES, OBSTACLE_MAPPINGS, ObstacleSpec
+from generator.spec.part import OrWord, Part, absent, given, need
 
 MAX_RUNS = 1_000
-LEG_KINDS = ("level", "turn", "stair")
-LEG_FAULT = "leg_kind"
-"""Type of the error for a leg item that is none of `LEG_KINDS`, or several of them."""
-
-
-def need(what: str) -> Any:
-    """A required field; `what` says what it is, in messages and in the schema."""
-    return Field(description=what)
-
-
-def given(default: object, what: str) -> Any:
-    """A field with a default, written as in a spec."""
-    return Field(default=default, description=what)
-
-
-def absent(what: str) -> Any:
-    """A field that may be left out and is None then; it cannot be written as nothing."""
-    return Field(default_factory=lambda: None, validate_default=False, description=what)
-
-
-class Part(BaseModel):
-    """Base of every mapping in a spec: no unknown keys, nothing converted by itself."""
-
-    model_config = ConfigDict(strict=True, extra="forbid", frozen=True, validate_default=True)
+MAX_AMENDMENTS = 100
 
 
 class HeaderSpec(Part):
@@ -61,6 +43,15 @@ class HeaderSpec(Part):
     )
 
 
+class AmendmentSpec(Part):
+    """A limit that holds in place of the rule set's, such as a town's amendment."""
+
+    limit: LimitKey = need("key of the limit, such as guard.height.level")
+    value: Amount = need("what holds in its place; none where nothing does")
+    reason: Title = need("why it does, such as the ordinance")
+    clause: Clause = given("", "clause of what amends it")
+
+
 class SystemSpec(Part):
     """The profiles that the guard is made of; a mapping with `name` puts single values in place."""
 
@@ -71,6 +62,15 @@ class SystemSpec(Part):
     fitting: ProfileRef = given("swage-stud-1_4", "end fitting of a cable, from fittings/")
     anchor: ProfileRef = given("through-bolt-3_8", "fastener of a base plate, from anchors/")
     spacer: ProfileRef = given("al-bar-1x3_8", "bar that holds cables apart, from spacers/")
+
+
+class SwageSpec(Part):
+    """Where fittings are put on the cables."""
+
+    dead: Literal["shop", "field"] = given(
+        "shop", "fitting of the dead end: in the shop or on site"
+    )
+    pulled: Literal["shop", "field"] = given("field", "fitting of the pulled end")
 
 
 class GuardSpec(Part):
@@ -95,6 +95,27 @@ class GuardSpec(Part):
         None, "corner to each post of a pair; none: as near as the base plates let them stand"
     )
     tension: Tension = given("200 lbf", "set tension of a cable")
+    stair_spacing: Literal["plumb", "square"] = given(
+        "plumb",
+        "on a pitch cable_spacing holds plumb, posts drilled alike; or square to the cables",
+    )
+    transition: Literal["plumb", "easing", "common"] = given(
+        "plumb", "rail heights that differ meet in a plumb drop, an easing or one common height"
+    )
+    easing: Measured = given("12 in", "level length of an easing piece")
+    end_cut: Literal["square", "plumb"] = given("square", "cut of a pitched rail's free end")
+    post_top: Literal["raked", "square"] = given("raked", "post tops under a pitched rail")
+    mount: Literal["deck", "fascia", "core"] = given(
+        "deck", "deck: on base plates; fascia: by side plates; core: in holes cored in concrete"
+    )
+    pull: Literal["start", "end"] = given(
+        "end", "end at which cables are pulled; the other is dead"
+    )
+    swage: SwageSpec = given({}, "where the fittings of the two ends are put on")
+    temperature_range: Temperature = given("100 degF", "from coldest to hottest, for rail gaps")
+    snap_to_joists: MeasuredOrNone = given(
+        None, "posts move to a joist that is no farther than this; none: they do not"
+    )
 
 
 class JoistsSpec(Part):
@@ -105,6 +126,9 @@ class JoistsSpec(Part):
     depth: Measured = need("depth of a joist")
     bearing: Bearing = need("direction of the joists: 0 is east, counter-clockwise")
     species: Name = need("wood of the joists, such as southern-pine")
+    offset: Coordinate = given(
+        "0 in", "first joist's centre from the start of the first run's path, across the joists"
+    )
 
 
 class StructureSpec(Part):
@@ -112,6 +136,11 @@ class StructureSpec(Part):
 
     joists: JoistsSpec = absent("the joists under the deck")
     decking: Measured = given("1 in", "thickness of the decking")
+    overhang: Distance = given("0 in", "decking beyond the fascia, or the rim where there is none")
+    fascia: Distance = given("0 in", "thickness of the fascia; 0 for none")
+    rim: Distance = given("1-1/2 in", "thickness of the rim joist; 0 for none")
+    stringer: Measured = given("1-1/2 in", "thickness of the stringers")
+    concrete: Switch = given(False, "whether it is concrete, for posts in cored holes")
 
 
 class StockLengthSpec(Part):
@@ -129,72 +158,14 @@ class StockSpec(Part):
     kerf: Distance = given("1/8 in", "width of the saw cut")
 
 
-class StartSpec(Part):
-    """Where a run's path begins, at a deck edge."""
+class HandrailSpec(Part):
+    """A graspable rail beside the guard of a stair."""
 
-    x: Coordinate = given(0, "place to the east")
-    y: Coordinate = given(0, "place to the north")
-    z: Coordinate = given("4 ft", "height of the walking surface")
-    bearing: Bearing = given(0, "direction of the first leg: 0 is east, counter-clockwise")
-    end: Literal["wall", "free"] = given("wall", "what the guard begins at")
-
-
-class LevelSpec(Part):
-    """A level leg."""
-
-    level: Measured = need("length along the deck edge")
-
-
-class TurnSpec(Part):
-    """A corner between two legs."""
-
-    turn: TurnAngle = need("angle to the left, negative to the right, -175 to 175 degrees")
-    corner: Literal["single", "pair"] = given(
-        "single", "single: one post in line with both legs; pair: two posts, a leg ends at each"
-    )
-
-
-class FlightSpec(Part):
-    """A straight stair of equal risers."""
-
-    risers: Risers = need("how many risers, a whole number from 2 to 100")
-    rise: Measured = need("total rise, floor to floor")
-    tread: Measured = need("nosing to nosing, level")
-    nosing: Distance = given("0 in", "how far a nosing stands over the riser below it")
-    tread_thickness: Measured = given("1-1/2 in", "thickness of a tread")
-    direction: Literal["down", "up"] = given("down", "down or up, as the path goes")
-
-
-class StairSpec(Part):
-    """A stair leg."""
-
-    stair: FlightSpec = need("the stair")
-
-
-def _leg_kind(read: Any) -> str | None:
-    """Which kind of leg a mapping is, by the one key that only this kind has."""
-    kinds = [kind for kind in LEG_KINDS if isinstance(read, dict) and kind in read]
-    return kinds[0] if len(kinds) == 1 else None
-
-
-LegSpec = Annotated[
-    Annotated[LevelSpec, Tag("level")]
-    | Annotated[TurnSpec, Tag("turn")]
-    | Annotated[StairSpec, Tag("stair")],
-    Discriminator(_leg_kind, custom_error_type=LEG_FAULT, custom_error_message="no leg"),
-]
-
-
-class RunSpec(Part):
-    """A guard along one path."""
-
-    id: RunId = absent("name of the run in marks and lists; A, B, C where none is given")
-    start: StartSpec = given({}, "where the path begins")
-    deck: Literal["left", "right"] = given("left", "side of the path on which one walks")
-    legs: list[LegSpec] = Field(
-        description="the legs and the turns between them, in order", min_length=1
-    )
-    end: Literal["free", "wall"] = given("free", "what the guard ends at")
+    elsewhere: Switch = given(False, "it is fitted on the other side of the stair, by others")
+    height: Measured = given("36 in", "nosing line to top of handrail, vertical")
+    diameter: Measured = given("1-1/2 in", "its diameter, round")
+    clearance: Measured = given("1-1/2 in", "free room between it and the guard")
+    bracket_spacing: Measured = given("4 ft", "farthest that its brackets stand apart")
 
 
 class JobSpec(Part):
@@ -204,10 +175,19 @@ class JobSpec(Part):
     profiles: Folder = absent(
         "folder of your own profiles, seen from this file; they win over those shipped"
     )
+    amendments: list[AmendmentSpec] = absent(
+        "limits that hold in place of the rule set's", longest=MAX_AMENDMENTS
+    )
     system: SystemSpec = need("the profiles that the guard is made of")
     guard: GuardSpec = given({}, "measures of the guard")
     structure: StructureSpec = absent("what the posts stand on")
     stock: StockSpec = absent("what rail is cut from")
+    handrail: Annotated[HandrailSpec, OrWord({"elsewhere": {"elsewhere": True}})] = absent(
+        "graspable rail of the stairs; elsewhere: on the other side, by others"
+    )
+    obstacles: list[ObstacleSpec] = absent(
+        "what stands near the guard and must stay clear of it", longest=MAX_OBSTACLES
+    )
     runs: list[RunSpec] = Field(description="the runs of guard", min_length=1, max_length=MAX_RUNS)
 
 
@@ -216,25 +196,25 @@ def mapping_at(keys: tuple[str, ...]) -> type[Part]:
 
     A leg item is named by its kind first: ("runs", "legs", "stair", "stair").
     """
-    return _MAPPINGS[keys]
+    return MAPPINGS[keys]
 
 
-_MAPPINGS: dict[tuple[str, ...], type[Part]] = {
+MAPPINGS: dict[tuple[str, ...], type[Part]] = {
     (): JobSpec,
     ("job",): HeaderSpec,
+    ("amendments",): AmendmentSpec,
     ("system",): SystemSpec,
     ("guard",): GuardSpec,
+    ("guard", "swage"): SwageSpec,
     ("structure",): StructureSpec,
     ("structure", "joists"): JoistsSpec,
     ("stock",): StockSpec,
     ("stock", "rail"): StockLengthSpec,
-    ("runs",): RunSpec,
-    ("runs", "start"): StartSpec,
-    ("runs", "legs", "level"): LevelSpec,
-    ("runs", "legs", "turn"): TurnSpec,
-    ("runs", "legs", "stair"): StairSpec,
-    ("runs", "legs", "stair", "stair"): FlightSpec,
+    ("handrail",): HandrailSpec,
+    **OBSTACLE_MAPPINGS,
+    **LEG_MAPPINGS,
 }
+"""The models of all mappings of a spec, by their places."""
 
 
 def job_schema() -> dict[str, Any]:

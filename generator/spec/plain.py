@@ -9,7 +9,8 @@ from pydantic_core import PydanticCustomError
 
 from generator.errors import Problem
 from generator.spec.fields import read_length
-from generator.spec.models import LEG_KINDS, Part
+from generator.spec.leg_models import LEG_KINDS
+from generator.spec.part import Part
 from generator.textfile import Document, Place, shown
 
 
@@ -46,6 +47,11 @@ class Plain:
                 return None
         return value
 
+    def has(self, path: Place) -> bool:
+        """Whether there is a key at `path`, whatever it holds."""
+        around = self.at(path[:-1])
+        return isinstance(around, dict) and path[-1] in around
+
     def items(self, path: Place) -> list[object]:
         """The list at `path`, empty where there is none."""
         value = self.at(path)
@@ -64,6 +70,10 @@ class Plain:
         value = self.at(path)
         read = read or ("the default" if value is None else shown(value))
         self.problems.append(self.document.problem(path, read, accepted))
+
+    def missing(self, path: Place, accepted: str) -> None:
+        """Note that there is nothing at `path`."""
+        self.problems.append(self.document.problem(path, "nothing", accepted))
 
 
 def units_of(document: Document) -> str:

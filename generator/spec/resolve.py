@@ -11,9 +11,11 @@ from generator.catalog.load import Catalog, UnknownProfile
 from generator.catalog.profiles import override
 from generator.catalog.tables import Profile, RuleSet
 from generator.errors import InputError, Problem
+from generator.spec.amendments import amended_rules
 from generator.spec.fields import Ref, read_name, read_ref
 from generator.spec.job import System
 from generator.spec.models import SystemSpec
+from generator.spec.plain import plain_values
 from generator.textfile import Document, Place, shown
 
 KINDS = {
@@ -74,13 +76,18 @@ class _Names:
         self.problems.append(self.document.problem(path, read, accepted))
 
     def rules(self, catalog: Catalog) -> RuleSet | None:
-        """The rule set of the job."""
+        """The rule set of the job, with the limits that the job amends in place."""
         try:
             name = read_name((self.section("job") or {}).get("rules"))
         except PydanticCustomError:
             return None  # the models report it
         found = self._get(catalog, "rules", name, ("job", "rules"))
-        return found if isinstance(found, RuleSet) else None
+        if not isinstance(found, RuleSet):
+            return None
+        source = plain_values(self.document)
+        new = amended_rules(source, found)
+        self.problems += source.problems
+        return new
 
     def profile(self, catalog: Catalog, key: str) -> Profile | None:
         """The profile that a key of `system` names, with the job's own values in place."""

@@ -1,11 +1,10 @@
-"""Order of runs and legs: names, turns between legs, and which legs can follow one another.
-
-What stands here of corners is what the layout lays out; it is told with its place in the file.
-"""
+"""Order of runs and legs: names, what may stand between legs, ends, and where a path closes."""
 
 from __future__ import annotations
 
-from typing import Any, cast
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import pairwise
 
 from pydantic_core import PydanticCustomError
 
@@ -13,14 +12,25 @@ from generator.spec.fields import read_turn
 from generator.spec.plain import Plain
 from generator.textfile import Place
 
+_BETWEEN = ("turn", "opening")
+_TURN_NOISE_DEG = 1e-9
+
 
 def sequence_problems(source: Plain) -> None:
     """Note everything that is wrong with the order of runs and legs."""
     _run_ids(source)
-    for run, _ in enumerate(source.items(("runs",))):
+    for run, item in enumerate(source.items(("runs",))):
         legs: Place = ("runs", run, "legs")
-        _order(source, legs)
-        _corners(source, legs)
+        kinds = source.kinds(legs)
+        closed = isinstance(item, dict) and item.get("closed") is not None
+        _order(source, legs, kinds)
+        _stairs(source, legs, kinds, closed)
+        for index, kind in enumerate(kinds):
+            if kind == "turn":
+                _corner(source, (*legs, index))
+        _ends(source, run, closed)
+        if closed:
+            _closing(source, run, kinds)
 
 
 def run_id(read: object, index: int) -> str:
@@ -28,6 +38,17 @@ def run_id(read: object, index: int) -> str:
     if read is not None:
         return str(read)
     return chr(ord("A") + index) if index < 26 else f"R{index + 1}"
+
+
+def closing_turn(turns_deg: Sequence[float]) -> float:
+    """The turn at which a path that comes back to its start closes, from its other turns, degrees.
+
+    What is left of a full turn, above -180 and at most 180, left positive.
+    """
+    left = math.remainder(-math.fsum(turns_deg), 360.0)
+    if abs(left) < _TURN_NOISE_DEG:
+        return 0.0
+    return 180.0 if left == -180.0 else left
 
 
 def _run_ids(source: Plain) -> None:
@@ -43,55 +64,103 @@ def _run_ids(source: Plain) -> None:
         first.setdefault(name, index)
 
 
-def _order(source: Plain, legs: Place) -> None:
-    kinds = source.kinds(legs)
-    accepted = "a leg, level or stair, at both ends of a run"
-    if kinds and kinds[0] == "turn":
-        source.refuse((*legs, 0), accepted, "a turn at the start of the run")
-    if len(kinds) > 1 and kinds[-1] == "turn":
-        source.refuse((*legs, len(kinds) - 1), accepted, "a turn at the end of the run")
+def _order(source: Plain, legs: Place, kinds: Sequence[str | None]) -> None:
+    """A run begins and ends with a leg; between two legs stands one turn or one opening."""
+    accepted = "a leg, level, ramp or stair, at both ends of a run"
+    if kinds and kinds[0] in _BETWEEN:
+        source.refuse((*legs, 0), accepted, f"{_an(kinds[0])} at the start of the run")
+    if len(kinds) > 1 and kinds[-1] in _BETWEEN:
+        source.refuse((*legs, len(kinds) - 1), accepted, f"{_an(kinds[-1])} at the end of the run")
     for index in range(1, len(kinds)):
-        if kinds[index - 1] == kinds[index] == "turn":
-            source.refuse((*legs, index), "a leg between two turns", "a second turn")
-
-
-def _corners(source: Plain, legs: Place) -> None:
-    """Corners beside stairs: those that have a layout."""
-    kinds = source.kinds(legs)
-    for first, kind in enumerate(kinds):
-        turned = first + 1 < len(kinds) and kinds[first + 1] == "turn"
-        second = first + 2 if turned else first + 1
-        if kind not in ("level", "stair") or second >= len(kinds):
+        before, kind = kinds[index - 1], kinds[index]
+        if before not in _BETWEEN or kind not in _BETWEEN:
             continue
-        pair = (kind, kinds[second])
-        if pair == ("stair", "stair"):
+        if before == kind:
+            source.refuse((*legs, index), f"a leg between two {kind}s", f"a second {kind}")
+        else:
+            accepted = "a leg between a turn and an opening"
+            source.refuse((*legs, index), accepted, f"{_an(kind)} straight after {_an(before)}")
+
+
+def _an(kind: str | None) -> str:
+    return "an opening" if kind == "opening" else f"a {kind}"
+
+
+def _stairs(source: Plain, legs: Place, kinds: Sequence[str | None], closed: bool) -> None:
+    """A stair needs a landing before the next one."""
+    items = [(index, kind) for index, kind in enumerate(kinds) if kind != "turn"]
+    pairs = list(pairwise(items))
+    if closed and len(items) > 1:
+        pairs.append((items[-1], items[0]))
+    for (_, before), (index, kind) in pairs:
+        if before == kind == "stair":
             accepted = "a level leg between two stairs"
-            source.refuse((*legs, second), accepted, "a stair straight after a stair")
-        elif pair in (("stair", "level"), ("level", "stair")):
-            _beside_stair(source, legs, first, second)
+            source.refuse((*legs, index), accepted, "a stair straight after a stair")
 
 
-def _beside_stair(source: Plain, legs: Place, first: int, second: int) -> None:
-    """One post stands between a level leg and a stair only where they go straight on, above."""
-    turn = cast(Any, source.at((*legs, first + 1))) if second > first + 1 else {}
-    if turn.get("corner", "single") != "single" or turn.keys() - {"turn", "corner"}:
-        return  # two posts, or a key that the models report and that may have meant them
+def _corner(source: Plain, path: Place) -> None:
+    """What a turn says of rails and cables must suit its kind of corner."""
+    turn = source.at(path)
+    if isinstance(turn, Mapping):
+        kind = turn.get("corner", "single")
+        _single_rail(source, path, turn.get("rail"), kind)
+        if kind == "pair-through" and turn.get("cables") == "end":
+            source.refuse((*path, "cables"), "pass, or corner: pair: cables go on round this pair")
+        elif kind == "pair" and turn.get("cables") == "pass":
+            source.refuse((*path, "cables"), "end, or corner: pair-through, round which they pass")
+        elif kind == "single" and turn.get("cables") == "pass" and _angle(turn.get("turn")) != 0:
+            source.refuse((*path, "cables"), "end, or turn: 0: cables pass a single post in line")
+
+
+def _single_rail(source: Plain, path: Place, rail: object, corner: object) -> None:
+    if corner == "single" and rail in ("run-on", "butt", "return"):
+        accepted = "miter, or two posts by corner: pair: rails over one post are mitered"
+        source.refuse((*path, "rail"), accepted)
+
+
+def _angle(read: object) -> float:
+    """The angle of a turn; 0 where none can be read, which the models report."""
     try:
-        angle = read_turn(turn.get("turn", 0))
+        return read_turn(read)
     except PydanticCustomError:
-        return  # the models report it
-    place: Place = (*legs, first + 1, "corner") if turn else (*legs, second)
-    if angle != 0:
-        source.refuse(place, "corner: pair", "one post where a stair turns off")
-    elif not _upper(source, legs, first, second):
-        source.refuse(place, "a turn: 0 with corner: pair", "one post at the foot of a stair")
+        return 0.0
 
 
-def _upper(source: Plain, legs: Place, first: int, second: int) -> bool:
-    """Whether the stair of two legs meets the level one at its upper end."""
-    goes_up = False
-    stair_first = source.kinds(legs)[first] == "stair"
-    flight = source.at((*legs, first if stair_first else second, "stair"))
-    if isinstance(flight, dict):
-        goes_up = flight.get("direction", "down") == "up"
-    return goes_up == stair_first
+def _ends(source: Plain, run: int, closed: bool) -> None:
+    """Ends that a run cannot have: of a loop any, of the first run one that it shares."""
+    for path in _ends_given(source, run):
+        if closed:
+            accepted = "no end: a run that is closed has none"
+            source.refuse(path, accepted)
+        elif run == 0 and source.at(path) == "shared":
+            accepted = "wall or free: there is no earlier run whose end post it could share"
+            source.refuse(path, accepted)
+
+
+def _ends_given(source: Plain, run: int) -> Iterator[Place]:
+    for around in (("runs", run, "start"), ("runs", run)):
+        mapping = source.at(around)
+        if isinstance(mapping, dict) and "end" in mapping:
+            yield (*around, "end")
+
+
+def _closing(source: Plain, run: int, kinds: Sequence[str | None]) -> None:
+    """The corner at which a loop closes must be one that can be built."""
+    path: Place = ("runs", run, "closed")
+    closing = source.at(path)
+    if isinstance(closing, Mapping):
+        _single_rail(source, path, closing.get("rail"), closing.get("corner", "single"))
+    turns = []
+    for index, kind in enumerate(kinds):
+        if kind == "turn":
+            read = source.at(("runs", run, "legs", index, "turn"))
+            try:
+                turns.append(read_turn(read))
+            except PydanticCustomError:
+                return  # the models report it
+    angle = closing_turn(turns)
+    try:
+        read_turn(angle)
+    except PydanticCustomError:
+        accepted = "turns that leave 0, or 5 to 175 degrees to either side, from last leg to first"
+        source.refuse(path, accepted, f"a closing turn of {angle:.6g} degrees")

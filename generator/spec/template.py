@@ -11,12 +11,16 @@ _STARTER = """\
 # A bare number is in job.units. Angles are degrees, forces 200 lbf or 890 N.
 # Only job, system and runs must be there. What is left out has the value shown here, but without
 # max_cable_span there are no spacers, and what is measured of legs and stairs has no default.
+# Lines such as   # stock:   show what else can be said; `stringline schema job` lists every key.
 
 job:
   title: My deck                # what the job is called
   number: ""                    # your number for it, or nothing
   rules: irc-2021               # the limits to check against; `stringline catalog` lists rule sets
   units: in                     # in, ft, mm, cm or m; in and ft show feet and inches
+
+# Where the town amends the code, the limit that holds in its place, and why:
+# amendments: [{limit: guard.height.level, value: 42 in, reason: town ordinance 12-3}]
 
 # What the guard is made of, by names that `stringline catalog` lists. To change single values of a
 # profile for this job, write for instance   post: {name: al-square-2.5, wall: 1/8 in}
@@ -42,19 +46,38 @@ guard:
   wall_gap: 2 in                # wall to the near face of a post
   run_on: 1 in                  # rail beyond the outer face of an end post
   tension: 200 lbf              # set tension of a cable
+  mount: deck                   # deck: on base plates; fascia: by side plates; core: in concrete
+  transition: plumb             # rails of two heights meet in a plumb drop, an easing, or common
 
 # What the posts stand on. Left out, anchor checks are notes.
 # structure:
 #   joists: {spacing: 16 in, width: 1-1/2 in, depth: 9-1/4 in, bearing: 90, species: southern-pine}
 #   decking: 1 in
+#   overhang: 1 in              # decking beyond the fascia
+#   concrete: true              # where posts stand in cored holes
+
+# A graspable rail for the stairs; or   handrail: elsewhere   where others fit one.
+# handrail: {height: 36 in, diameter: 1-1/2 in}
 
 # What rail is cut from. Left out, a piece is as long as its bays allow.
 # stock:
 #   rail: [{length: 8 ft}, {length: 20 ft}]
 #   kerf: 1/8 in                # width of the saw cut
 
+# What stands near the guard and must stay clear of it; a box is told by the middle of its plan.
+# obstacles:
+#   - {name: downpipe, box: {x: 12 ft, y: -2 in, z: 0, width: 3 in, depth: 3 in, height: 10 ft}}
+#   - {name: grill, prism: {points: [[2 ft, 6 ft], [5 ft, 6 ft], [5 ft, 8 ft]], height: 7 ft}}
+
 # One run is one path, walked with a tape along deck edges and stair sides. It begins and ends with
-# a leg. Between two legs may stand a turn; without one they go straight on.
+# a leg. Between two legs may stand a turn or an opening; without one they go straight on.
+#   - {level: 12 ft, fall: 3 in, inset: 5 in}           a drained edge, its posts nearer the middle
+#   - {level: 12 ft, fixed: [{at: 8 ft, width: 5-1/2 in}]}       a house column stands in the leg
+#   - ramp: {length: 12 ft, rise: -12 in}               a ramp down
+#   - opening: 36 in                                    a gap for a gate or a stair head
+#   - stair: {risers: 7, rise: 4 ft, going: 66 in}      a stair by its total going
+#   - stair: {treads: [{rise: 7 in, going: 11 in}, {rise: 7-1/8 in}]}     as measured, from above
+# closed: pair   beside legs brings the path back to its start, instead of end.
 runs:
   - id: A                       # leads the marks of this run
     start:
@@ -67,7 +90,8 @@ runs:
     legs:
       - level: 14 ft 3 in       # a level leg, measured along the deck edge
       - turn: 90                # degrees to the left, -90 to the right
-        corner: single          # one post in line with both legs; pair: two, a leg ends at each
+        corner: single          # one post in line with both legs; pair: two, a leg ends at each;
+                                # pair-through: two, round which flexible cables go on
       - level: 9' 7-1/2"
       - turn: -90
         corner: pair
@@ -78,7 +102,7 @@ runs:
           nosing: 0 in          # how far a nosing stands over the riser below it
           tread_thickness: 1-1/2 in
           direction: down       # as the path goes; or up
-    end: free                   # the guard ends free; or at a wall
+    end: free                   # the guard ends free; or at a wall; or shared with an earlier run
 """
 
 

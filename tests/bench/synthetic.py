@@ -2,6 +2,9 @@
 
 Runs of twenty posts: a level leg and a pitched one, mitered rails, cables with their end fittings,
 spacers, base plates with anchors, brackets, a deck, treads and a wall. All sizes are invented.
+As on most sites lengths repeat: every sixth run is like the first, but heads elsewhere.
+
+    python tests/bench/synthetic.py POSTS FILE [LENGTHS]
 """
 
 from __future__ import annotations
@@ -37,6 +40,7 @@ from generator.spec.job import Job
 ROOT = Path(__file__).resolve().parents[2]
 
 POSTS_A_LEG = 10
+LENGTHS = 5  # before bays repeat
 ROWS = 11
 SLOPE = -0.625  # of the pitched leg: 7-1/2 in down every 12 in
 POST_MM, WALL_MM, CORNER_MM = 63.5, 4.7625, 3.175
@@ -46,22 +50,22 @@ CABLE_MM, STUD_MM = 3.175, 6.35
 TREAD_MM = 304.8
 
 
-def assembly(posts: int, title: str = "Alder Point walkway") -> Assembly:
-    """The parts of a guard with this many posts, a multiple of twenty."""
+def assembly(posts: int, title: str = "Alder Point walkway", *, lengths: int = LENGTHS) -> Assembly:
+    """The parts of a guard with this many posts, a multiple of twenty, bays of so many lengths."""
     parts: list[Part] = []
     for number in range(posts // (2 * POSTS_A_LEG)):
-        parts += _Run(number).parts()
+        parts += _Run(number, lengths).parts()
     return Assembly(job(title), tuple(parts), ())
 
 
 class _Run:
     """One run: its level leg heads east, its pitched leg goes on in line, downwards."""
 
-    def __init__(self, number: int) -> None:
+    def __init__(self, number: int, lengths: int) -> None:
         self.number = number
         self.id = _letters(number)
         self.first = number * 2 * POSTS_A_LEG + 1
-        self.bay = 1500.0 + 4.0 * number
+        self.bay = 1500.0 + 4.0 * (number % lengths)
         self.bearing = 15.0 * (number % 24)
         self.start = (0.0, 6000.0 * number, 1219.2)
         self.count: dict[str, int] = {}
@@ -257,5 +261,5 @@ def job(title: str) -> Job:
 
 
 if __name__ == "__main__":
-    # In a process of its own, for the benchmark and for tests: posts, path.
-    write_step(assembly(int(sys.argv[1])), Path(sys.argv[2]))
+    # In a process of its own, for the benchmark and for tests.
+    write_step(assembly(int(sys.argv[1]), lengths=int((*sys.argv, LENGTHS)[3])), Path(sys.argv[2]))

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from generator.catalog import Catalog
-from generator.catalog.fit import Misfit, misfits
+from generator.catalog.fit import Misfit, misfits, unmountable
 
 catalog = Catalog.standard()
 SET: dict[str, Any] = {
@@ -63,3 +63,29 @@ def test_measures_that_differ_by_rounding_fit() -> None:
     metric = catalog.get("cables", "ss316-1x19-4")
     fitting = replace(SET["fitting"], cable_mm=3.96875)
     assert misfits(**{**SET, "cable": metric, "fitting": fitting})
+
+
+@pytest.mark.parametrize(
+    "mount,values,read,accepted",
+    [
+        ("fascia", {"side_plate_mm": 0.0}, "side_plate is 0", "a post with side_plate"),
+        ("fascia", {"width_mm": 130.0}, "side_plate 5 in", "at least as wide as the tube"),
+        ("fascia", {"bolt_spacing_mm": 120.0}, "side_plate 5 in", "wider than bolt_spacing"),
+        ("core", {"core_hole_mm": 0.0}, "core_hole is 0", "a post with core_hole"),
+        # 63.5 square: 89.8 mm from corner to corner; rounded by 10 mm: 81.5 mm
+        ("core", {"core_hole_mm": 89.7}, "core_hole 4 in", "corner to corner, 89.8 mm"),
+        ("core", {"core_hole_mm": 81.4, "corner_mm": 10.0}, "core_hole", "corner, 81.5 mm"),
+    ],
+)
+def test_unmountable(mount: str, values: dict[str, float], read: str, accepted: str) -> None:
+    (found,) = unmountable(replace(SET["post"], **values), mount)
+    assert found[0].startswith("al-square-2.5, ")
+    assert read in found[0]
+    assert accepted in found[1]
+
+
+def test_a_deck_takes_every_post() -> None:
+    bare = replace(SET["post"], side_plate_mm=0.0, core_hole_mm=0.0)
+    assert list(unmountable(bare, "deck")) == []
+    rounded = replace(SET["post"], core_hole_mm=81.6, corner_mm=10.0)
+    assert list(unmountable(rounded, "core")) == []

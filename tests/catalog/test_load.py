@@ -191,7 +191,7 @@ def test_the_package_loads_nothing_until_it_is_used() -> None:
 
 
 def test_kinds_are_the_folders() -> None:
-    expected = "posts rails brackets cables fittings anchors spacers materials rules"
+    expected = "posts rails brackets cables fittings anchors spacers materials rules tables"
     assert set(KINDS) == set(expected.split())
 
 

@@ -75,6 +75,17 @@ def test_nothing_changed_is_the_same_profile(tmp_path: Path, post: Post) -> None
     assert override(post, {}, read_yaml(spec), SPEC_PATH) == post
 
 
+def test_a_post_may_lose_its_other_mountings(tmp_path: Path, post: Post) -> None:
+    keys = ("height", "thickness")
+    none = "\n".join(f"side_plate_{key}: 0 in" for key in keys)
+    none += "\nside_plate: 0 in\nstandoff: 0 in\nside_bolt_spacing: 0 in\nside_bolts: 0"
+    new = changed(tmp_path, post, none)
+    assert (new.side_plate_mm, new.standoff_mm, new.side_bolts) == (0, 0, 0)
+    (line,) = told(tmp_path, post, "side_bolts: 0")
+    read = "read 0, with side_plate 5 in; accepted above zero where side_plate is, and 0 where it"
+    assert read in line
+
+
 def test_faults_stand_in_the_spec_and_all_at_once(tmp_path: Path, post: Post) -> None:
     length = "a length such as 24' 3-1/2\", 47 3/8 in, 4 ft 7-1/8 in, 1440 mm or 1.44 m"
     above = "a length above zero with its unit, such as 2-1/2 in or 60 mm"
@@ -110,6 +121,8 @@ def test_what_names_the_profile_is_not_overridden(tmp_path: Path, post: Post) ->
         ("brackets", "al-saddle", "screws: 6", "screws", 6),
         ("cables", "ss316-1x19-1_8", "breaking: 9 kN", "breaking_n", 9000),
         ("fittings", "swage-stud-1_4", "efficiency: 95 %", "efficiency", 0.95),
+        ("fittings", "swage-stud-1_4", "field: false", "field", False),
+        ("rails", "al-flat-2.5x1.5", "sleeve: 8 in", "sleeve_mm", 203.2),
         ("anchors", "lag-3_8", "lengths: [100 mm, 120 mm]", "lengths_mm", (100, 120)),
         ("spacers", "al-bar-1x3_8", "thickness: 12 mm", "thickness_mm", 12),
         ("materials", "al-6061-t6", "yield: 240 MPa", "yield_mpa", 240),

@@ -44,7 +44,8 @@ CASES = [
     ("opening.level", "C5", 2, 4.0 - 2.875, 1, "fail"),
     ("opening.stair", "C28", 2, (4.375 + 0.125) / COS - 3.0, 1, "fail"),
     ("opening.bottom", "C1", 2, 1.0, 1, "fail"),
-    ("opening.triangle", "C23", 2, (6.0 - SPHERE) / GROWTH, 1, "fail"),
+    # A note: the setback of the posts, from which the cable is set, is the finding behind it.
+    ("opening.triangle", "C23", 2, (6.0 - SPHERE) / GROWTH, 1, "note"),
     ("setback.stair", "P10", 0, 0.25, 1, "fail"),
     ("span.posts", "P3", 0, 72.0 - 68.6875, 1, "fail"),
     ("span.short", "P2", 0, 5.25 - 68.6875, -1, "fail"),

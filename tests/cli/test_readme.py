@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import dataclasses
 import re
 from pathlib import Path
 
@@ -10,6 +9,8 @@ import pytest
 
 from generator.cli import main
 from generator.spec import read_job
+from generator.spec.leg_models import FlightSpec, LevelSpec
+from generator.spec.models import GuardSpec, StructureSpec
 
 
 @pytest.fixture(scope="module")
@@ -23,13 +24,28 @@ def test_the_job_explained_is_the_demo_job(readme, root, tmp_path):
     assert read_job(spec) == read_job(root / "examples" / "lake-deck.yaml")
 
 
-def test_every_measure_of_the_guard_is_explained(readme, lake_deck):
-    keys = {
-        field.name.rpartition("_")[0] if field.name != "rows" else "rows"
-        for field in dataclasses.fields(lake_deck.job.guard)
-    }
-    assert len(keys) > 10
-    assert [key for key in sorted(keys) if f"`{key}`" not in readme] == []
+@pytest.mark.parametrize("model", [GuardSpec, StructureSpec, LevelSpec, FlightSpec])
+def test_every_measure_is_explained(readme, model):
+    keys = sorted(model.model_fields)
+    assert keys
+    assert [key for key in keys if not re.search(rf"`{key}`|`[^`]*\b{key}:|\b{key}:", readme)] == []
+
+
+def legs_explained(readme: str) -> list[str]:
+    """The legs that the table of what else can be said shows, as they are to be written."""
+    table = readme.partition("| to say | write |")[2].partition("\n\n")[0]
+    return [leg for leg in re.findall(r"`([^`]+)` \|$", table, re.MULTILINE) if "{" in leg]
+
+
+def test_what_else_can_be_said_is_read(readme, tmp_path):
+    legs = [*legs_explained(readme), "opening: 36 in"]
+    assert len(legs) == 9
+    spec = tmp_path / "job.yaml"
+    for leg in legs:
+        items = "".join(f"      - {item}\n" for item in ("level: 9 ft", leg, "level: 9 ft"))
+        head = "job: {title: a deck, rules: irc-2021}\nsystem: {}\nruns:\n  - legs:\n"
+        spec.write_text(head + items, encoding="utf-8")
+        assert len(read_job(spec).runs[0].legs) == 3
 
 
 @pytest.mark.parametrize("page", ["README.md", "DEVELOPERS.md", "outputs/README.md"])

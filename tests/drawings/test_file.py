@@ -56,7 +56,7 @@ def test_layer_names_are_made_as_the_cad_standard_makes_them():
     for layer in LAYERS:
         discipline, major, *minor = layer.name.split("-")
         assert discipline in {"A", "S"}
-        assert major in {"FLOR", "ANNO", "WALL", "DETL"}
+        assert major in {"FLOR", "ANNO", "WALL", "DETL", "BEAM", "COLS"}
         assert all(len(group) == 4 and group.isupper() for group in minor)
         assert len(minor) <= 2
 

@@ -164,7 +164,10 @@ def measures_of(job):
 )
 def test_a_job_turned_in_plan_is_the_same_job(job_of, legs, measures, bearing, x):
     here = measures_of(job_of(legs, **measures))
-    there = measures_of(job_of(legs, start={"bearing": bearing, "x": x, "y": -x}, **measures))
+    joists = {"spacing": "16 in", "width": "1-1/2 in", "depth": "9-1/4 in", "species": "spruce"}
+    joists["bearing"] = (90.0 + bearing + 180.0) % 360.0 - 180.0
+    turned = {"structure": {"joists": joists, "decking": "1 in"}, **measures}
+    there = measures_of(job_of(legs, start={"bearing": bearing, "x": x, "y": -x}, **turned))
     for key, values in here.items():
         assert there[key] == (values if key == "codes" else pytest.approx(values, abs=1e-6)), key
 

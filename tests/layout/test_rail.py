@@ -136,19 +136,33 @@ def test_level_into_a_pitch_in_line_meets_over_the_nosing(job_of, rise, tread, d
     assert long_point - short_point == pytest.approx(DEPTH * math.tan(math.radians(half)), abs=1e-6)
 
 
-@pytest.mark.parametrize("height, stair_height", [(1067, 914), (914, 960)])
-def test_unequal_heights_drop_plumb_at_the_nosing(job_of, height, stair_height):
+@pytest.mark.parametrize("height, stair_height", [(1067, 914), (914, 1067)])
+def test_unequal_heights_change_plumb_at_the_nosing(job_of, height, stair_height):
     job = job_of([{"level": 2000}, STAIR], height=height, stair_height=stair_height)
+    before, drop, after = rails(job)
+    for first, second in ((before, drop), (drop, after)):
+        assert together(face(first, "end"), face(second, "start"))
+    # The level height is held to the nosing, and the side toward the stair stands plumb over it.
+    assert max(x for x, _, _ in top_corners(before)) == pytest.approx(2000.0, abs=1e-6)
+    toward = [p for end in ("start", "end") for p in face(drop, end)]
+    plumb = max if height > stair_height else min
+    assert plumb(x for x, _, _ in toward) == pytest.approx(2000.0, abs=1e-6)
+    assert abs(cut_angles(before, "end")[1]) == pytest.approx(45.0)
+    turn = 90.0 - math.degrees(PITCH) if height > stair_height else 90.0 + math.degrees(PITCH)
+    assert abs(cut_angles(after, "start")[1]) == pytest.approx(turn / 2)
+
+
+@pytest.mark.parametrize("stair_height", [900, 930])
+def test_a_change_too_small_for_a_piece_leaves_two_plumb_ends(job_of, stair_height):
+    job = job_of([{"level": 2000}, STAIR], height=914, stair_height=stair_height)
     before, after = rails(job)
     assert cut_angles(before, "end") == (0.0, 0.0)
-    for x, _, _ in face(before, "end"):
-        assert x == pytest.approx(2000.0, abs=1e-6)
-    for x, _, _ in face(after, "start"):
+    for x, _, _ in (*face(before, "end"), *face(after, "start")):
         assert x == pytest.approx(2000.0, abs=1e-6)
     # Rail to plumb post: the pitch off square.
     assert abs(cut_angles(after, "start")[1]) == pytest.approx(math.degrees(PITCH), abs=1e-9)
     level, pitched = (max(p[2] for p in face(r, e)) for r, e in ((before, "end"), (after, "start")))
-    assert level - pitched == pytest.approx(height - stair_height, abs=1e-6)
+    assert level - pitched == pytest.approx(914 - stair_height, abs=1e-6)
 
 
 def best_by_brute_force(ends, stock):

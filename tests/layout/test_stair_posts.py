@@ -125,7 +125,7 @@ def test_posts_stand_on_their_treads_at_the_setback(job_of, risers, setback, nos
     for site in others:
         assert site.place == "tread"
         assert site.tread is not None
-        assert site.setback_mm == setback
+        assert site.setback_mm == pytest.approx(setback, abs=1e-9)
         assert site.base[0] == pytest.approx(site.tread * 279.4 - setback, abs=1e-6)
         assert site.base[2] == pytest.approx(5000.0 - 170.0 * site.tread, abs=1e-6)
     assert others[-1].tread == risers - 1

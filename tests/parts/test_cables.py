@@ -137,9 +137,12 @@ def test_raked_cables_have_a_seat_at_either_end_cut_to_the_pitch(lake_deck):
 
 
 def test_cable_names_its_posts_and_ends(lake_deck):
-    for leg, posts in ((1, ("P1", "P5")), (2, ("P5", "P8")), (3, ("P9", "P11"))):
+    # Every post on the way, in order of travel, the two that hold it included.
+    posts = {1: ("P1", "P2", "P3", "P4", "P5"), 2: ("P5", "P6", "P7", "P8")}
+    posts[3] = ("P9", "P10", "P11")
+    for leg, marks in posts.items():
         for detail in cables(lake_deck.assembly, leg)[1]:
-            assert detail.posts == posts
+            assert detail.posts == marks
             assert detail.legs == (leg,)
             assert detail.ends == ("dead", "pulling")
             assert detail.turn_deg == 0.0

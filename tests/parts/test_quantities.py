@@ -46,7 +46,7 @@ def test_lengths_add_up_over_the_pieces(planned, name):
         lengths[part.item] += detail_of(part, CableDetail).cut_length_mm
     for part in assembly.of_kind("post"):
         lengths[part.item] += detail_of(part, PostDetail).length_mm
-    for part in assembly.of_kind("rail", "spacer"):
+    for part in assembly.of_kind("rail", "spacer", "blocking"):
         lengths[part.item] += rail_lengths(part)[0]
     found = {line.item: line.length_mm for line in quantities(assembly) if line.length_mm}
     assert found == pytest.approx(dict(lengths))
@@ -64,13 +64,11 @@ def test_consumables_of_the_straight_leg(planned):
 
 
 def test_consumables_of_the_lake_deck(lake_deck):
-    # Eleven posts. Rail: leg 1 of two pieces (one splice), a miter into leg 2, four ends to close.
+    # Eleven posts. Four ends of rail are closed: at the wall, both of the pair, and the lowest.
     assert [(c.item, c.count) for c in lake_deck.assembly.consumables] == [
         ("screw stainless self-drilling screw, No. 12 x 3/4 in", 44),
         ("washer for through-bolt-3_8", 88),
         ("nut for through-bolt-3_8", 44),
-        ("splice sleeve for al-flat-2.5x1.5", 1),
-        ("corner connector for al-flat-2.5x1.5", 1),
         ("end cap for al-flat-2.5x1.5", 4),
     ]
 
@@ -84,11 +82,22 @@ def test_placed_items_of_the_lake_deck(lake_deck):
     assert found["end fitting swage-stud-1_4"] == found["nut for swage-stud-1_4"] == 66
     assert found["bevelled seat 31.9 deg for swage-stud-1_4"] == 22
     assert found["spacer al-bar-1x3_8"] == 4 + 3 + 2
+    # Leg 1 is spliced once over a post; its miter into leg 2 takes an arm in either rail.
+    assert found["splice sleeve for al-flat-2.5x1.5"] == 1
+    assert found["connector arm for al-flat-2.5x1.5, 45.0 deg"] == 2
 
 
-def test_a_plumb_drop_needs_a_connector_and_no_cap(job_of):
+def test_a_plumb_drop_is_a_piece_with_arms_in_its_miters_and_no_cap(job_of):
     stair = {"stair": {"risers": 5, "rise": 850, "tread": 280}}
-    job = job_of([{"level": 3000}, stair], height=1067, stair_height=914)
+    made = assemble(layout(job_of([{"level": 3000}, stair], height=1067, stair_height=914)))
+    assert len(list(made.of_kind("rail"))) == 3
+    assert len(list(made.of_kind("connector"))) == 4
+    assert {c.item: c.count for c in made.consumables}["end cap for al-flat-2.5x1.5"] == 2
+
+
+def test_a_drop_too_small_for_a_piece_needs_a_connector_and_no_cap(job_of):
+    stair = {"stair": {"risers": 5, "rise": 850, "tread": 280}}
+    job = job_of([{"level": 3000}, stair], height=930, stair_height=914)
     items = {c.item: c.count for c in assemble(layout(job)).consumables}
     assert items["connector for al-flat-2.5x1.5 at a plumb drop"] == 1
     assert items["end cap for al-flat-2.5x1.5"] == 2

@@ -160,8 +160,8 @@ def test_findings_keep_every_field(lake_deck):
     assert document.status == "fail"
 
 
-def test_dead_ends_are_named_start_and_end(document):
+def test_a_cable_names_the_posts_on_its_way_and_both_its_ends(document):
     first = document["cables"][0]
-    assert first["posts"] == ["P1", "P5"]
+    assert first["posts"] == ["P1", "P2", "P3", "P4", "P5"]
     assert first["ends"] == ["dead", "pulling"]
     assert len(first["fittings"]) == 2

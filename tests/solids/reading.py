@@ -7,8 +7,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
 
+import numpy as np
 from OCP.BRep import BRep_Tool
 from OCP.BRepCheck import BRepCheck_Analyzer
 from OCP.BRepGProp import BRepGProp
@@ -26,7 +28,8 @@ from OCP.TopLoc import TopLoc_Location
 from OCP.TopoDS import TopoDS_Shape
 from OCP.XCAFDoc import XCAFDoc_ColorType, XCAFDoc_DocumentTool, XCAFDoc_ShapeTool
 
-from generator.geometry import Frame, Vec2, Vec3
+from generator.geometry import Frame, Vec3
+from generator.parts.assembly import Assembly
 from generator.parts.shapes import (
     Circle,
     Hole,
@@ -125,6 +128,36 @@ def is_one_closed_solid(shape: TopoDS_Shape) -> bool:
     return solid and len(shells) == 1 and BRep_Tool.IsClosed_s(shells[0])
 
 
+VOLUME_REL = 1e-9
+PLACE_MM = 1e-6
+
+
+def told(assembly: Assembly) -> np.ndarray:
+    """Volume and centre of every part, from the table alone, in closed form."""
+    return np.array(
+        [
+            (part.shape.volume_mm3, *place_centroid(part.place, part.shape))
+            for part in assembly.parts
+        ]
+    )
+
+
+def measured(leaves: list[Leaf]) -> np.ndarray:
+    """Volume and centre of every solid, as the kernel integrates them."""
+    found = [volume_and_centre(leaf.shape) for leaf in leaves]
+    return np.array([(volume, *centre) for volume, centre in found])
+
+
+def unlike(found: np.ndarray, table: np.ndarray) -> list[int]:
+    """Rows of the table that the solids found do not hold as often as the table does."""
+    return [k for k, row in enumerate(table) if _alike(found, row) != _alike(table, row)]
+
+
+def _alike(bodies: np.ndarray, row: np.ndarray) -> int:
+    near = np.linalg.norm(bodies[:, 1:] - row[1:], axis=1) < PLACE_MM
+    return int((near & (np.abs(bodies[:, 0] / row[0] - 1.0) < VOLUME_REL)).sum())
+
+
 def place_centroid(place: Frame, shape: Shape) -> Vec3:
     """The centre of mass in the world, from the table alone."""
     return place.point(centroid(shape))
@@ -145,9 +178,26 @@ def centroid(shape: Shape) -> Vec3:
 
 
 def _route_centroid(route: Route) -> Vec3:
-    """Of straight cables only."""
-    a, b = route.points
-    return ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2, (a[2] + b[2]) / 2)
+    """Straight pieces mitered where they meet, each with the moments of its two slanted cuts.
+
+    A miter between unit directions u and v cuts the piece before it on the slope
+    -(v - (u.v) u) / (1 + u.v), a vector square to u; with I the section's second moment the cut
+    adds I x slope across the piece and I x slope^2 / 2 along it.
+    """
+    points = [np.array(point) for point in route.points]
+    area, second = math.pi / 4 * route.diameter_mm**2, math.pi / 64 * route.diameter_mm**4
+    moment, volume = np.zeros(3), 0.0
+    for a, b in pairwise(points):
+        moment += area * math.dist(a, b) * (a + b) / 2
+        volume += area * math.dist(a, b)
+    for a, b, c in zip(points, points[1:], points[2:], strict=False):
+        before, after = (b - a) / math.dist(a, b), (c - b) / math.dist(b, c)
+        for u, v, sign in ((before, after, 1.0), (after, before, -1.0)):
+            slope = -(v - (u @ v) * u) / (1.0 + u @ v)
+            # The moments are about the bend: the volume that the slope adds there is none.
+            moment += sign * second * (slope + (slope @ slope) / 2 * u)
+    x, y, z = moment / volume
+    return (float(x), float(y), float(z))
 
 
 def _prism_centroid(prism: Prism) -> Vec3:
@@ -166,32 +216,40 @@ def _prism_centroid(prism: Prism) -> Vec3:
 
 
 def _moments(prism: Prism, outline: Outline) -> Vec3:
-    start, end = prism.start, prism.end
+    """Integrals of x, y and z between the two planes a + b x + c y."""
+    area = outline.area_mm2
     cx, cy = outline.centroid
-    square = not any((start.slope_x, start.slope_y, end.slope_x, end.slope_y))
-    if isinstance(outline, Polygon):
-        if not square:
-            raise ValueError("no closed form here for a slanted polygon")
-        volume = outline.area_mm2 * (end.z_mm - start.z_mm)
-        return (volume * cx, volume * cy, volume * (start.z_mm + end.z_mm) / 2)
-    ix, iy = _second_moments(outline)
-    x = (end.slope_x - start.slope_x) * ix
-    y = (end.slope_y - start.slope_y) * iy
-    z = (
-        (end.z_mm**2 - start.z_mm**2) * outline.area_mm2
-        + (end.slope_x**2 - start.slope_x**2) * ix
-        + (end.slope_y**2 - start.slope_y**2) * iy
-    ) / 2
+    ixx, iyy, ixy = _second_moments(outline)
+    x = y = z = 0.0
+    for plane, sign in ((prism.end, 1.0), (prism.start, -1.0)):
+        a, b, c = plane.z_mm, plane.slope_x, plane.slope_y
+        x += sign * (a * cx * area + b * ixx + c * ixy)
+        y += sign * (a * cy * area + b * ixy + c * iyy)
+        squares = a * a * area + b * b * ixx + c * c * iyy
+        z += sign * (squares + 2 * (a * b * cx * area + a * c * cy * area + b * c * ixy)) / 2
     return (x, y, z)
 
 
-def _second_moments(outline: Rectangle | Circle) -> Vec2:
-    """Integrals of x2 and y2 over the outline."""
+def _second_moments(outline: Outline) -> Vec3:
+    """Integrals of x2, y2 and xy over the outline."""
     if isinstance(outline, Circle):
         both = math.pi * outline.diameter_mm**4 / 64
-        return (both, both)
+        return (both, both, 0.0)
+    if isinstance(outline, Polygon):
+        return _polygon_moments(outline)
     w, d, r = outline.width_mm, outline.depth_mm, outline.corner_mm
-    return (_rounded(w, d, r), _rounded(d, w, r))
+    return (_rounded(w, d, r), _rounded(d, w, r), 0.0)
+
+
+def _polygon_moments(outline: Polygon) -> Vec3:
+    """Of triangles from the origin to each side: area / 12 times the sum over pairs of corners."""
+    xx = yy = xy = 0.0
+    for (ax, ay), (bx, by) in pairwise((*outline.corners, outline.corners[0])):
+        twice = ax * by - bx * ay
+        xx += twice * (ax * ax + ax * bx + bx * bx) / 12
+        yy += twice * (ay * ay + ay * by + by * by) / 12
+        xy += twice * (2 * ax * ay + ax * by + bx * ay + 2 * bx * by) / 24
+    return (xx, yy, xy)
 
 
 def _rounded(width: float, depth: float, r: float) -> float:
@@ -209,8 +267,9 @@ def _hole_centre(prism: Prism, hole: Hole) -> Vec3:
     outer = prism.section.outer
     assert isinstance(outer, Rectangle)
     sign = 1.0 if hole.face[1] == "+" else -1.0
+    # A leaning hole's centre has drifted half way.
+    across = hole.across_mm + hole.lean[0] * hole.depth_mm / 2
+    along = hole.along_mm + hole.lean[1] * hole.depth_mm / 2
     if hole.face[0] == "x":
-        deep = sign * (outer.width_mm - hole.depth_mm) / 2
-        return (deep, hole.across_mm, hole.along_mm)
-    deep = sign * (outer.depth_mm - hole.depth_mm) / 2
-    return (hole.across_mm, deep, hole.along_mm)
+        return (sign * (outer.width_mm - hole.depth_mm) / 2, across, along)
+    return (across, sign * (outer.depth_mm - hole.depth_mm) / 2, along)

@@ -66,6 +66,8 @@ def drill(cq: ModuleType, prism: Prism, hole: Hole):
         half = max(corner[0 if hole.face[0] == "x" else 1] for corner in outer.corners)
         sign = 1.0 if hole.face[1] == "+" else -1.0
         depth = 50.0 + hole.depth_mm
+        if any(hole.lean):
+            return drill_aslant(cq, hole, sign, half)
         if hole.face[0] == "x":
             at = (sign * (half + 50.0), hole.across_mm, hole.along_mm)
             face = cq.Plane(at, (0.0, 1.0, 0.0), (-sign, 0.0, 0.0))
@@ -79,9 +81,32 @@ def drill(cq: ModuleType, prism: Prism, hole: Hole):
     return flat.slot2D(long, short, 0.0 if hole.width_mm > hole.height_mm else 90.0).extrude(depth)
 
 
+def drill_aslant(cq: ModuleType, hole: Hole, sign: float, half: float):
+    """A round bar along the hole's axis through the whole post; its diameter from the ellipse."""
+    across, along = hole.lean
+    by_x = hole.face[0] == "x"
+
+    def point(deep: float) -> tuple[float, float, float]:
+        a, z = hole.across_mm + across * deep, hole.along_mm + along * deep
+        level = sign * (half - deep)
+        return (level, a, z) if by_x else (a, level, z)
+
+    first, last = point(-50.0), point(hole.depth_mm + 50.0)
+    axis = tuple(b - a for a, b in zip(first, last, strict=True))
+    bore = hole.height_mm / math.hypot(1.0, along)
+    return (
+        cq.Workplane(cq.Plane(first, normal=axis)).circle(bore / 2).extrude(math.dist(first, last))
+    )
+
+
 def both_walls(height: float, along: float, across: float = 0.0) -> tuple[Hole, ...]:
     faces: tuple[Face, ...] = ("x-", "x+")
     return tuple(Hole(face, along, across, 4.0, height, WALL) for face in faces)
+
+
+def aslant(face: Face, along: float, depth: float, bore: float, lean: tuple[float, float]) -> Hole:
+    width, height = (bore * math.hypot(1.0, drift) for drift in lean)
+    return Hole(face, along, 0.0, width, height, depth, lean)
 
 
 CLEAN: dict[str, Prism] = {
@@ -109,6 +134,12 @@ CLEAN: dict[str, Prism] = {
         EndPlane(9.525),
         (Hole("z", 20.0, -44.0, 11.1, 16.0, 9.525), Hole("z", -20.0, 44.0, 11.1, 11.1, 9.525)),
     ),
+    "timber bored aslant both ways": Prism(
+        Section(Rectangle(90.0, 140.0, 3.0)),
+        EndPlane(0.0),
+        EndPlane(300.0),
+        tuple(aslant("x+", z, 90.0, 6.0, (0.3, 0.9)) for z in (40.0, 75.0, 110.0)),
+    ),
     "nut": Prism(Section(hexagon(11.1125), Circle(6.35)), EndPlane(0.0), EndPlane(5.5)),
 }
 
@@ -127,6 +158,15 @@ CUT: dict[str, Prism] = {
         EndPlane(0.0),
         EndPlane(200.0),
         (Hole("x+", 100.0, 0.0, 8.0, 14.0, 20.0), Hole("y-", 103.0, 0.0, 8.0, 14.0, 20.0)),
+    ),
+    "holes aslant that cross in a timber post": Prism(
+        Section(Rectangle(90.0, 140.0)),
+        EndPlane(0.0),
+        EndPlane(300.0),
+        (
+            aslant("x+", 60.0, 90.0, 6.0, (0.1, 0.9)),
+            aslant("y-", 170.0, 140.0, 7.0, (0.0, -1.0)),
+        ),
     ),
     "a drilled hexagon": Prism(
         Section(hexagon(30.0)),

@@ -3,22 +3,31 @@
 from __future__ import annotations
 
 import math
-from collections import Counter
 from pathlib import Path
 from types import ModuleType
 
-import numpy as np
 import pytest
 
 from generator.parts.assembly import Assembly
 from generator.parts.shapes import Prism, Rectangle, Route
 from generator.solids import write_step
 from generator.solids.holes import clean
+from generator.solids.tree import MARKS
 
 INCH = 25.4
 
+QUICK = ("lake-deck", "porch-columns", "carried-corner", "fascia-balcony", "garden-ramp")
+OTHERS = sorted(
+    path.stem
+    for path in (Path(__file__).resolve().parents[2] / "examples").glob("*.yaml")
+    if path.stem not in QUICK
+)
 
-@pytest.fixture(scope="module", params=["lake-deck", "metric-terrace", "straight-leg"])
+
+@pytest.fixture(
+    scope="module",
+    params=[*QUICK, *(pytest.param(name, marks=pytest.mark.slow) for name in OTHERS)],
+)
 def example(request: pytest.FixtureRequest, planned) -> Assembly:
     return planned(request.param).assembly
 
@@ -30,26 +39,19 @@ def found(example: Assembly, tmp_path_factory: pytest.TempPathFactory, reading: 
     return reading.read_step(path)
 
 
+def drilled_into_another(assembly: Assembly) -> list[str]:
+    """Marks of parts whose holes meet: the closed form, which counts each for itself, is none."""
+    prisms = [(part.mark, part.shape) for part in assembly.parts if isinstance(part.shape, Prism)]
+    return [mark for mark, shape in prisms if not clean(shape)]
+
+
 def test_every_part_is_one_valid_solid_at_its_place(
     example: Assembly, found: list, reading: ModuleType
 ) -> None:
     assert len(found) == len(example.parts)
-    told = np.array(
-        [
-            (part.shape.volume_mm3, *reading.place_centroid(part.place, part.shape))
-            for part in example.parts
-        ]
-    )
-    rows = []
-    for leaf in found:
-        assert reading.is_one_closed_solid(leaf.shape), leaf.path
-        volume, centre = reading.volume_and_centre(leaf.shape)
-        rows.append((volume, *centre))
-    read = np.array(rows)
-    distance = np.linalg.norm(read[:, None, 1:] - told[None, :, 1:], axis=2)
-    alike = (distance < 1e-6) & (np.abs(read[:, None, 0] / told[None, :, 0] - 1.0) < 1e-9)
-    assert (alike.sum(axis=0) == 1).all()
-    assert (alike.sum(axis=1) == 1).all()
+    assert [leaf.path for leaf in found if not reading.is_one_closed_solid(leaf.shape)] == []
+    missed = reading.unlike(reading.measured(found), reading.told(example))
+    assert [example.parts[k].mark for k in missed] == drilled_into_another(example)
 
 
 def test_distinct_solids_are_valid(found: list, reading: ModuleType) -> None:
@@ -58,15 +60,17 @@ def test_distinct_solids_are_valid(found: list, reading: ModuleType) -> None:
     assert len(distinct) > 8
 
 
-def test_holes_of_a_good_job_are_clear_of_edges_and_of_one_another(example: Assembly) -> None:
-    prisms = [(part.mark, part.shape) for part in example.parts if isinstance(part.shape, Prism)]
-    assert [mark for mark, shape in prisms if not clean(shape)] == []
+@pytest.mark.parametrize("good", QUICK)
+def test_holes_of_a_good_job_are_clear_of_edges_and_of_one_another(good: str, planned) -> None:
+    assert drilled_into_another(planned(good).assembly) == []
 
 
 def test_marks_of_all_that_stands_alone_are_in_the_file(example: Assembly, found: list) -> None:
-    inside = Counter(name for leaf in found for name in set(leaf.path))
-    alone = [part.mark for part in example.parts if part.belongs_to == part.mark]
-    assert [mark for mark in alone if not inside[mark]] == []
+    inside = {name for leaf in found for name in leaf.path}
+    alone = {part.mark for part in example.parts if part.belongs_to == part.mark}
+    # A job of more would have some in ranges, see the tree.
+    assert len(alone) < MARKS
+    assert alone - inside == set()
 
 
 def test_lake_deck_volumes_worked_by_hand(lake_deck, tmp_path: Path, reading: ModuleType) -> None:
@@ -74,7 +78,10 @@ def test_lake_deck_volumes_worked_by_hand(lake_deck, tmp_path: Path, reading: Mo
     path = tmp_path / "model.step"
     write_step(lake_deck.assembly, path)
     volume = {
-        leaf.path[-1]: reading.volume_and_centre(leaf.shape)[0] for leaf in reading.read_step(path)
+        leaf.path[-2] if leaf.path[-1] == "rail" else leaf.path[-1]: (
+            reading.volume_and_centre(leaf.shape)[0]
+        )
+        for leaf in reading.read_step(path)
     }
     rails = list(lake_deck.assembly.of_kind("rail"))
     # 2-1/2 x 1-1/2 in tube: a miter through the centre line leaves section times centre length.

@@ -6,52 +6,24 @@ from collections import Counter
 from collections.abc import Callable
 from pathlib import Path
 from types import ModuleType
+from typing import get_args
 
 import numpy as np
 import pytest
 
 from generator.geometry import EndPlane, upright
-from generator.parts.assembly import Assembly, Part
+from generator.parts.assembly import Assembly, Kind, Part
 from generator.parts.shapes import Prism, Rectangle, Section
 from generator.solids.colours import COLOURS
-from generator.solids.tree import Group, Product, Solid, product_tree
-
-VOLUME_REL = 1e-9
-PLACE_MM = 1e-6
-
-
-def table_of(assembly: Assembly, reading: ModuleType) -> np.ndarray:
-    """Volume and centre of every part, from the table alone, in closed form."""
-    return np.array(
-        [
-            (part.shape.volume_mm3, *reading.place_centroid(part.place, part.shape))
-            for part in assembly.parts
-        ]
-    )
-
-
-def assert_same_bodies(found: np.ndarray, told: np.ndarray) -> None:
-    """Each solid of the file is one part of the table, at its place, of its volume."""
-    assert found.shape == told.shape
-    distance = np.linalg.norm(found[:, None, 1:] - told[None, :, 1:], axis=2)
-    volume = np.abs(found[:, None, 0] / told[None, :, 0] - 1.0)
-    alike = (distance < PLACE_MM) & (volume < VOLUME_REL)
-    assert (alike.sum(axis=1) == 1).all()
-    assert (alike.sum(axis=0) == 1).all()
-
-
-def measured(leaves: list, reading: ModuleType) -> np.ndarray:
-    rows = []
-    for leaf in leaves:
-        volume, centre = reading.volume_and_centre(leaf.shape)
-        rows.append((volume, *centre))
-    return np.array(rows)
+from generator.solids.products import Group, Product, Solid
+from generator.solids.tree import product_tree
 
 
 def test_every_part_is_there_once_at_its_place(
     guard: Assembly, leaves: list, reading: ModuleType
 ) -> None:
-    assert_same_bodies(measured(leaves, reading), table_of(guard, reading))
+    assert len(leaves) == len(guard.parts)
+    assert reading.unlike(reading.measured(leaves), reading.told(guard)) == []
 
 
 def test_every_solid_is_closed_and_valid(leaves: list, reading: ModuleType) -> None:
@@ -69,13 +41,13 @@ def test_a_marked_part_has_the_volume_and_the_place_of_its_row(
     part = guard.by_mark[mark]
     (leaf,) = (one for one in leaves if body_of(one) == mark)
     volume, centre = reading.volume_and_centre(leaf.shape)
-    assert volume == pytest.approx(part.shape.volume_mm3, rel=VOLUME_REL)
-    assert centre == pytest.approx(reading.place_centroid(part.place, part.shape), abs=PLACE_MM)
+    assert volume == pytest.approx(part.shape.volume_mm3, rel=1e-9)
+    assert centre == pytest.approx(reading.place_centroid(part.place, part.shape), abs=1e-6)
 
 
 def body_of(leaf) -> str:
-    """The mark of a solid: of a post with hardware, the group's for the post itself."""
-    return leaf.path[-2] if leaf.path[-1] == "post" else leaf.path[-1]
+    """The mark of a solid: of a post or rail with hardware, the group's for the piece itself."""
+    return leaf.path[-2] if leaf.path[-1] in ("post", "rail") else leaf.path[-1]
 
 
 def test_names_and_branches(guard: Assembly, leaves: list) -> None:
@@ -104,6 +76,7 @@ def test_hardware_is_nested_with_its_post(guard: Assembly, leaves: list) -> None
 def test_products_are_named_after_what_they_are(leaves: list) -> None:
     products = {leaf.product for leaf in leaves}
     assert {"washer", "nut", "anchor through-bolt-3_8", "fitting swage-stud-1_4"} <= products
+    assert not any("with nut" in name for name in products)  # those are groups
     assert {f"post al-square-2.5 ({k})" for k in (1, 2, 3, 4)} <= products
 
 
@@ -121,6 +94,10 @@ def test_colours_are_those_of_the_kinds(guard: Assembly, leaves: list) -> None:
             assert leaf.colour == pytest.approx(expected, abs=1e-6), part.mark
         assert leaf.colour is not None, leaf.path
     assert seen > 100
+
+
+def test_every_kind_of_part_has_a_colour() -> None:
+    assert set(COLOURS) == set(get_args(Kind))
 
 
 def counts(path: Path) -> Counter[str]:
@@ -202,7 +179,8 @@ def test_gmsh_finds_the_same_solids_names_volumes_and_centres(
     finally:
         gmsh.finalize()
     assert {dimension for dimension, _ in solids} == {3}
-    assert_same_bodies(found, table_of(few, reading))
+    assert len(found) == len(few.parts)
+    assert reading.unlike(found, reading.told(few)) == []
     assert all("/Alder Point walkway/" in name for name in names)
     for mark, product in (
         ("A.R1", "rail al-flat-2.5x1.5 (1)"),
@@ -220,7 +198,7 @@ def test_cadquery_reads_as_many_solids(guard: Assembly, guard_step: Path, cq: Mo
     solids = cq.importers.importStep(str(guard_step)).solids().vals()
     assert len(solids) == len(guard.parts)
     total = sum(part.shape.volume_mm3 for part in guard.parts)
-    assert sum(solid.Volume() for solid in solids) == pytest.approx(total, rel=VOLUME_REL)
+    assert sum(solid.Volume() for solid in solids) == pytest.approx(total, rel=1e-9)
 
 
 def plate(mark: str, title_item: str) -> Part:

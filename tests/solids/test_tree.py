@@ -12,8 +12,9 @@ import pytest
 from generator.geometry import EndPlane, Frame, upright
 from generator.parts.assembly import Assembly, Kind, Part
 from generator.parts.shapes import Hole, Polygon, Prism, Rectangle, Route, Section, Step, Turned
+from generator.solids.products import Group, Instance, Product, Solid
 from generator.solids.same import place_key, shape_key
-from generator.solids.tree import Group, Instance, Product, Solid, product_tree
+from generator.solids.tree import product_tree
 
 POST = Prism(Section(Rectangle(60.0, 60.0)), EndPlane(0.0), EndPlane(900.0))
 PLATE = Prism(Section(Rectangle(120.0, 120.0)), EndPlane(-10.0), EndPlane(0.0))
@@ -127,18 +128,95 @@ def test_hardware_in_another_place_is_another_group(tree) -> None:
     assert member(first.product, "post").product is member(second.product, "post").product
 
 
+def origins(instance: Instance, outer: Frame) -> Iterator[tuple[float, float, float]]:
+    """Where every solid of an instance begins, in the world."""
+    place = Frame(
+        outer.point(instance.place.origin),
+        *(outer.vector(axis) for axis in (instance.place.x, instance.place.y, instance.place.z)),
+    )
+    if isinstance(instance.product, Solid):
+        yield place.origin
+    else:
+        for one in instance.product.members:
+            yield from origins(one, place)
+
+
 def test_hardware_stands_where_the_table_says(guard: Assembly) -> None:
-    root = product_tree(guard)
     by_owner: dict[str, list[Part]] = {}
     for one in guard.parts:
         by_owner.setdefault(one.belongs_to, []).append(one)
-    for instance in member(root, "run A", "posts").product.members:  # type: ignore[union-attr]
-        inside = [
-            instance.place.point(held.place.origin)
-            for held in instance.product.members  # type: ignore[union-attr]
-        ]
-        told = [one.place.origin for one in by_owner[instance.name]]
-        assert sorted(inside) == [pytest.approx(point, abs=1e-6) for point in sorted(told)]
+    for instance in member(product_tree(guard), "run A", "posts").product.members:  # type: ignore[union-attr]
+        inside = sorted(origins(instance, upright((0.0, 0.0, 0.0), 0.0)))
+        told = sorted(begins(one) for one in by_owner[instance.name])
+        assert inside == [pytest.approx(point, abs=1e-6) for point in told]
+
+
+def begins(one: Part) -> tuple[float, float, float]:
+    low = one.shape.start.z_mm if isinstance(one.shape, Prism) else 0.0
+    return one.place.point((0.0, 0.0, low))
+
+
+STUD = Turned((Step(0.0, 60.0, 6.0),))
+RING = Turned((Step(0.0, 2.0, 16.0, 7.0),))
+
+
+def on_stud(post: str, number: int, z: float, *, washer: float = 40.0) -> list[Part]:
+    """A fitting through a post along x, its tip outside at x = 50, with a washer and a nut."""
+    outward = Frame((0.0, 0.0, z), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0), (1.0, 0.0, 0.0))
+
+    def at(x: float) -> Frame:
+        return replace(outward, origin=(x, 0.0, z))
+
+    inward = Frame((50.0, 0.0, z), (0.0, 1.0, 0.0), (0.0, 0.0, -1.0), (-1.0, 0.0, 0.0))
+    return [
+        replace(part(f"W{number}", "washer", RING, on=post), place=at(washer)),
+        replace(part(f"F{number}", "fitting", STUD, on=post), place=inward),
+        replace(part(f"N{number}", "nut", RING, on=post), place=at(washer + 2.0)),
+    ]
+
+
+def test_what_is_on_one_stud_hangs_together(tree) -> None:
+    studs = [one for k in range(3) for one in on_stud("P1", k, 100.0 + 70.0 * k)]
+    odd = on_stud("P1", 9, 400.0, washer=38.0)
+    post = member(tree(part("P1", "post", POST), *studs, *odd), "run A", "posts", "P1").product
+    assert sorted(names(post)) == ["fitting 1", "fitting 2", "fitting 3", "fitting 4", "post"]
+    sets = [member(post, f"fitting {k}").product for k in (1, 2, 3, 4)]
+    assert [sorted(names(one)) for one in sets] == [["fitting", "nut", "washer"]] * 4
+    # Three alike, and the one whose washer lies elsewhere.
+    assert sorted([sets.count(one) for one in dict.fromkeys(sets)]) == [1, 3]
+    assert {one.name for one in sets} == {"fitting with nut (1)", "fitting with nut (2)"}
+
+
+def test_studs_that_cross_or_meet_end_to_end_hang_apart(tree) -> None:
+    here = on_stud("P1", 1, 100.0)
+    turned = [
+        replace(one, mark=f"{one.mark}T", place=turned_about_z(one.place, quarters))
+        for quarters in (1, 2)
+        for one in on_stud("P1", 1 + quarters, 100.0)
+    ]
+    post = member(tree(part("P1", "post", POST), *here, *turned), "run A", "posts", "P1").product
+    assert sorted(names(post)) == ["fitting 1", "fitting 2", "fitting 3", "post"]
+
+
+def turned_about_z(place: Frame, quarters: int) -> Frame:
+    turn = upright((0.0, 0.0, 0.0), 90.0 * quarters)
+    return Frame(*(turn.vector(one) for one in (place.origin, place.x, place.y, place.z)))
+
+
+def test_an_arm_at_the_far_end_is_the_same_part_on_a_rail_of_any_length(tree) -> None:
+    arms = [
+        part(
+            f"CN{k}",
+            "connector",
+            Prism(POST.section, EndPlane(length - 80.0), EndPlane(length, 1.0)),
+            1000.0 * k,
+        )
+        for k, length in enumerate((2000.0, 2712.5))
+    ]
+    root = tree(*arms)
+    one, two = (member(root, "run A", "hardware", mark) for mark in ("CN0", "CN1"))
+    assert one.product is two.product
+    assert (one.place.origin, two.place.origin) == ((0.0, 0.0, 1920.0), (1000.0, 0.0, 2632.5))
 
 
 def test_distinct_products_have_distinct_names(guard: Assembly) -> None:
@@ -201,7 +279,7 @@ def shapes_with(nudge: float) -> list:
             Section(Rectangle(60.0 + nudge, 50.0 - nudge, eighth), Rectangle(54.0, 44.0 + nudge)),
             EndPlane(0.0 - nudge, 0.5, 0.0),
             EndPlane(900.0 + nudge),
-            (Hole("x-", 100.0 + nudge, 0.0 - nudge, eighth, 5.0, 3.0 + nudge),),
+            (Hole("x-", 100.0 + nudge, 0.0 - nudge, eighth, 5.0, 3.0 + nudge, (0.0, 0.62)),),
         ),
         Prism(
             Section(Polygon(((0.0, 0.0), (10.0 + nudge, 0.0), (5.0, eighth)))),

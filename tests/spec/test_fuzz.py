@@ -15,6 +15,7 @@ from generator.spec import read_job
 from generator.spec.job import Job
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "lake-deck.yaml"
+EVERYTHING = Path(__file__).with_name("everything.yaml")
 TEXT = EXAMPLE.read_text(encoding="utf-8")
 LINES = TEXT.splitlines()
 
@@ -117,6 +118,48 @@ def test_values_replaced(tmp_path: Path, changes: list[tuple[tuple[Any, ...], An
         data = replaced(data, path, new)
     text = yaml.safe_dump(data, allow_unicode=True)
     assert isinstance(outcome(tmp_path / "job.yaml", text), Job | InputError)
+
+
+EVERY_KEY = yaml.safe_load(EVERYTHING.read_text(encoding="utf-8").replace("bad/own", "."))
+
+
+@slow_ok
+@given(
+    st.lists(
+        st.tuples(st.sampled_from(places(EVERY_KEY)), VALUES | st.sampled_from(EVERY_KEY["runs"])),
+        min_size=1,
+        max_size=4,
+    )
+)
+def test_every_key_with_values_replaced(
+    tmp_path: Path, changes: list[tuple[tuple[Any, ...], Any]]
+) -> None:
+    data = EVERY_KEY
+    for path, new in changes:
+        data = replaced(data, path, new)
+    text = yaml.safe_dump(data, allow_unicode=True)
+    assert isinstance(outcome(tmp_path / "job.yaml", text), Job | InputError)
+
+
+@slow_ok
+@given(st.lists(st.sampled_from(places(EVERY_KEY)), min_size=1, max_size=3))
+def test_every_key_left_out(tmp_path: Path, gone: list[tuple[Any, ...]]) -> None:
+    data = EVERY_KEY
+    for path in gone:
+        data = without(data, path)
+    text = yaml.safe_dump(data, allow_unicode=True)
+    assert isinstance(outcome(tmp_path / "job.yaml", text), Job | InputError)
+
+
+def without(value: Any, path: tuple[Any, ...]) -> Any:
+    """The value without the key or item at `path`, where that is still in place."""
+    step, rest = path[0], path[1:]
+    if isinstance(value, dict) and step in value:
+        kept = {key: child for key, child in value.items() if key != step or rest}
+        return {**kept, step: without(value[step], rest)} if rest else kept
+    if isinstance(value, list) and isinstance(step, int) and step < len(value):
+        return [*value[:step], *([without(value[step], rest)] if rest else []), *value[step + 1 :]]
+    return value
 
 
 @pytest.mark.parametrize("escape", [r"\0", r"\e[31m", r"\x7f", r"\u202e"])

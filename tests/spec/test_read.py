@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import re
 from pathlib import Path
 
 import pytest
@@ -13,6 +14,7 @@ from generator.spec.job import Job, Level, Stair, Turn
 
 ROOT = Path(__file__).parents[2]
 EXAMPLES = ROOT / "examples"
+JOBS = sorted([*EXAMPLES.glob("*.yaml"), *EXAMPLES.glob("faulty/*.yaml")])
 INCH = 25.4
 
 MINIMAL = """
@@ -30,9 +32,7 @@ def read(folder: Path, text: str) -> Job:
     return read_job(path)
 
 
-@pytest.mark.parametrize(
-    "name", sorted(path.relative_to(EXAMPLES).as_posix() for path in EXAMPLES.rglob("*.yaml"))
-)
+@pytest.mark.parametrize("name", [path.relative_to(EXAMPLES).as_posix() for path in JOBS])
 def test_every_example_loads_with_the_shipped_profiles(name: str) -> None:
     job = read_job(EXAMPLES / name)
     assert job.runs
@@ -116,6 +116,33 @@ def test_starter_is_a_valid_job_with_every_line_explained(tmp_path: Path) -> Non
     assert all(len(line) <= 100 for line in starter().splitlines())
     lake = read_job(EXAMPLES / "lake-deck.yaml")
     assert (job.guard, job.system) == (lake.guard, lake.system)
+
+
+SHOWN = [
+    re.split(r" {3,}", line.removeprefix("#   - "))[0]
+    for line in starter().splitlines()
+    if line.startswith("#   - ")
+]
+
+
+@pytest.mark.parametrize("item", SHOWN)
+def test_what_the_starter_shows_of_legs_can_be_written_so(tmp_path: Path, item: str) -> None:
+    job = read(tmp_path, f"{MINIMAL}      - {item}\n      - level: 4 ft\n")
+    assert len(job.runs[0].legs) == 3
+    assert len(SHOWN) == 6
+
+
+def test_what_the_starter_leaves_out_can_be_put_in(tmp_path: Path) -> None:
+    lines = starter().splitlines()
+    first = lines.index("# structure:")
+    for index in range(first, next(i for i, line in enumerate(lines) if "# One run" in line)):
+        if lines[index].startswith(("#   ", "# structure:", "# handrail:", "# stock:")):
+            lines[index] = lines[index][2:]
+    job = read(tmp_path, "\n".join(lines))
+    assert job.structure is not None
+    assert job.structure.concrete
+    assert job.stock is not None
+    assert job.handrail is not None
 
 
 def test_bare_numbers_are_in_the_declared_units(tmp_path: Path) -> None:

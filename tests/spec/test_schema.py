@@ -14,6 +14,7 @@ import yaml
 from generator.spec import job_schema, starter
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
+JOBS = sorted([*EXAMPLES.glob("*.yaml"), *EXAMPLES.glob("faulty/*.yaml")])
 BAD = Path(__file__).parent / "bad"
 
 
@@ -25,7 +26,7 @@ def validator() -> Any:
     return jsonschema.Draft202012Validator(schema)
 
 
-@pytest.mark.parametrize("path", sorted(EXAMPLES.rglob("*.yaml")), ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", JOBS, ids=lambda path: path.stem)
 def test_examples_keep_to_it(path: Path, validator: Any) -> None:
     data = yaml.safe_load(path.read_text(encoding="utf-8"))
     assert list(validator.iter_errors(data)) == []
@@ -46,12 +47,51 @@ def test_starter_keeps_to_it(validator: Any) -> None:
         "leg-keys",
         "no-runs",
         "risers",
+        "stair-ways",
+        "stair-words",
+        "treads-measured",
+        "fixed-posts",
+        "slopes",
+        "closed",
+        "handrail",
+        "handrail-nothing",
+        "guard-words",
+        "structure-words",
         "sections-as-text",
+        "obstacles",
     ],
 )
 def test_it_refuses_what_has_the_wrong_form(name: str, validator: Any) -> None:
     data = yaml.safe_load((BAD / f"{name}.yaml").read_text(encoding="utf-8"))
     assert not validator.is_valid(data)
+
+
+@pytest.mark.parametrize(
+    "keys",
+    [
+        "risers: 7, rise: 4 ft",
+        "risers: 7, tread: 11 in",
+        "rise: 4 ft, going: 66 in",
+        "risers: 7, rise: 4 ft, tread: 11 in, going: 66 in",
+        "risers: 7, treads: [{rise: 7 in}]",
+        "treads: [{rise: 7 in, going: 11 in}], going: 11 in",
+        "nosing: 1 in",
+    ],
+)
+def test_a_stair_is_measured_in_one_of_three_ways(keys: str, validator: Any) -> None:
+    stair = "job: {title: a, rules: b}\nsystem: {}\nruns: [{legs: [{stair: {KEYS}}]}]"
+    assert not validator.is_valid(yaml.safe_load(stair.replace("KEYS", keys)))
+    for good in (
+        "risers: 7, rise: 4 ft, tread: 11 in",
+        "risers: 7, rise: 4 ft, going: 66 in",
+        "treads: [{rise: 7 in, going: 11 in}, {rise: 7 in}]",
+    ):
+        assert validator.is_valid(yaml.safe_load(stair.replace("KEYS", good)))
+
+
+def test_everything_keeps_to_it(validator: Any) -> None:
+    text = Path(__file__).with_name("everything.yaml").read_text(encoding="utf-8")
+    assert list(validator.iter_errors(yaml.safe_load(text))) == []
 
 
 def test_defaults_are_shown_as_a_spec_has_them() -> None:

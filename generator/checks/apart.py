@@ -1,0 +1,144 @@
+"""How far bodies are apart: quick lower bounds for many pairs, true signed distances for few.
+
+A body lies within its rod, where it is one, and within its prisms. So the larger of what these say
+is the better bound; it is exact where a rod is met on its side, and between bodies without rounds.
+Elsewhere at most 0.86 % of the radii of rounds is missing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from generator.checks.bodies import Bodies, Prisms, gathered
+from generator.checks.kernel import (
+    Apart,
+    Floats,
+    Ints,
+    cross,
+    segment_depth,
+    segment_to_prism,
+    segment_to_segment,
+    unit,
+)
+from generator.checks.overlap import Placed, prism_gap, prism_to_prism
+
+# Axes nearer than this cross: the way between them is square to both.
+_CROSS_MM = 1e-9
+
+
+def lower_bounds(bodies: Bodies, i: Ints, j: Ints) -> Floats:
+    """For pairs of bodies, no more than their true distance; below 0 where they may overlap."""
+    found = np.empty(len(i))
+    rod_i, rod_j = bodies.radius[i] > 0.0, bodies.radius[j] > 0.0
+    both = np.flatnonzero(rod_i & rod_j)
+    found[both] = _rods(bodies, i[both], j[both]).distance
+    for some, rods, others in (
+        (np.flatnonzero(rod_i & ~rod_j), i, j),
+        (np.flatnonzero(~rod_i & rod_j), j, i),
+    ):
+        found[some] = _over(bodies, rods[some], others[some], bodies.rough).distance
+    plain = np.flatnonzero(~rod_i & ~rod_j)
+    found[plain] = _prism_gaps(bodies, i[plain], j[plain])
+    return found
+
+
+def distances(bodies: Bodies, i: Ints, j: Ints) -> Apart:
+    """Signed distances of pairs of bodies, with a point between and the way from j to i."""
+    near = np.unique(np.concatenate((i, j)))
+    figures = np.unique(bodies.figure[near])
+    fitted = gathered({int(k): bodies.figures[k].fine() for k in figures}, bodies.figure)
+    found = _prisms(bodies, i, j, fitted)
+    rod_i, rod_j = bodies.radius[i] > 0.0, bodies.radius[j] > 0.0
+    for some, first, second, sign in (
+        (np.flatnonzero(rod_i), i, j, 1.0),
+        (np.flatnonzero(rod_j), j, i, -1.0),
+    ):
+        if not len(some):
+            continue
+        rods, others = first[some], second[some]
+        _better(found, some, _over(bodies, rods, others, fitted), sign)
+    both = np.flatnonzero(rod_i & rod_j)
+    _better(found, both, _rods(bodies, i[both], j[both]), 1.0)
+    return found
+
+
+def _better(found: Apart, some: Ints, other: Apart, sign: float) -> None:
+    """Puts in what says more."""
+    more = other.distance > found.distance[some]
+    at = some[more]
+    found.distance[at] = other.distance[more]
+    found.point[:, at], found.way[:, at] = other.point[:, more], sign * other.way[:, more]
+
+
+def _rods(bodies: Bodies, i: Ints, j: Ints) -> Apart:
+    """Rods from rods, with half balls at their ends."""
+    (a, b), (c, d) = (bodies.tips[:, :, k].transpose(1, 0, 2) for k in (i, j))
+    distance, s, t = segment_to_segment(a, b, c, d)
+    p, q = a + s * (b - a), c + t * (d - c)
+    touching = distance < _CROSS_MM
+    way = unit(np.where(touching, cross(unit(b - a), unit(d - c)), p - q))
+    # From the skin of one to the skin of the other, in the middle.
+    inset = (distance + bodies.radius[j] - bodies.radius[i]) / 2
+    return Apart(distance - bodies.radius[i] - bodies.radius[j], q + way * inset, way)
+
+
+def _over(bodies: Bodies, rods: Ints, others: Ints, prisms: Prisms) -> Apart:
+    """Rods, with half balls at their ends, from the prisms of other bodies."""
+    count = len(rods)
+    found = Apart(np.empty(count), np.empty((3, count)), np.empty((3, count)))
+    places = bodies.places.take(others)
+    a, b = (places.local(bodies.tips[:, k, rods]) for k in (0, 1))
+    for some, batch in _batches(prisms.batch[others]):
+        solids, which = prisms.batches[batch], prisms.place[others[some]]
+        near = segment_to_prism(a[:, some], b[:, some], solids, which)
+        distance, way = near.distance, unit(near.way)
+        inside = np.flatnonzero(near.crosses)
+        if len(inside):
+            depth, way[:, inside] = segment_depth(
+                a[:, some[inside]], b[:, some[inside]], solids, which[inside]
+            )
+            distance[inside] = -depth
+        point = a[:, some] + near.at * (b - a)[:, some]
+        point -= way * np.where(near.crosses, 0.0, (distance + bodies.radius[rods[some]]) / 2)
+        found.distance[some] = distance - bodies.radius[rods[some]]
+        own = places.take(some)
+        found.point[:, some], found.way[:, some] = own.point(point), own.vector(way)
+    return found
+
+
+def _prism_gaps(bodies: Bodies, i: Ints, j: Ints) -> Floats:
+    found = np.empty(len(i))
+    for some, first, second in _in_batches(bodies, i, j, bodies.rough):
+        found[some], _ = prism_gap(first, second)
+    return found
+
+
+def _prisms(bodies: Bodies, i: Ints, j: Ints, prisms: Prisms) -> Apart:
+    count = len(i)
+    found = Apart(np.empty(count), np.empty((3, count)), np.empty((3, count)))
+    for some, first, second in _in_batches(bodies, i, j, prisms):
+        apart = prism_to_prism(first, second)
+        found.distance[some] = apart.distance
+        found.point[:, some], found.way[:, some] = apart.point, apart.way
+    return found
+
+
+def _batches(batch: Ints) -> Iterator[tuple[Ints, int]]:
+    """(which, batch) for each batch that there is."""
+    for k in np.unique(batch):
+        yield np.flatnonzero(batch == k), int(k)
+
+
+def _in_batches(
+    bodies: Bodies, i: Ints, j: Ints, prisms: Prisms
+) -> Iterator[tuple[Ints, Placed, Placed]]:
+    """(which, prisms of i, prisms of j) for each pair of batches."""
+    size = len(prisms.batches)
+    for some, both in _batches(prisms.batch[i] * size + prisms.batch[j]):
+        first, second = (
+            Placed(prisms.batches[batch], prisms.place[own], bodies.places.take(own))
+            for batch, own in ((both // size, i[some]), (both % size, j[some]))
+        )
+        yield some, first, second

@@ -1,0 +1,92 @@
+"""`opening.end`: the gap between the two posts of a corner, and between a post and a wall."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+from generator.checks.corners import corner_before
+from generator.checks.joints import corners
+from generator.checks.outcome import Outcome, fine, round_down, rule_bound, shop
+from generator.geometry import Vec2
+from generator.parts.assembly import Assembly, LegLine, Part
+from generator.parts.report import Edit
+from generator.parts.shapes import Prism
+
+
+def check_end_gaps(assembly: Assembly) -> Iterator[Outcome]:
+    """Yields the gap at every corner with two posts and at every wall."""
+    for before, after in corners(assembly):
+        if before.end_joint == after.start_joint == "pair" and before.posts and after.posts:
+            yield _between_posts(assembly, before, after)
+    for wall in assembly.of_kind("wall"):
+        yield _at_wall(assembly, wall)
+
+
+def _between_posts(assembly: Assembly, before: LegLine, after: LegLine) -> Outcome:
+    job = assembly.job
+    first, second = assembly.by_mark[before.posts[-1]], assembly.by_mark[after.posts[0]]
+    gap = plan_distance(_plan(first), _plan(second))
+    bound = rule_bound(job, "opening.level", "less than")
+    assert bound.value is not None
+    own = job.guard.pair_offset_mm
+    nearer = round_down(job, own - (gap - bound.value) - 1e-3) if own else 0.0
+    corner = corner_before(job, after)
+    edits: tuple[Edit, ...] = (Edit("guard.pair_offset", shop(job, nearer)),) if nearer > 0 else ()
+    if not edits and corner:
+        edits = (Edit(f"{corner.path}.corner", "single"),)
+    return Outcome(
+        "opening.end",
+        (first.mark, second.mark),
+        gap,
+        bound,
+        f"the clear gap between {first.mark} and {second.mark} is {fine(job, gap)}; a sphere of "
+        f"{shop(job, bound.value)} passes",
+        "set the two posts closer, or one post at the corner: corner: single",
+        edits,
+    )
+
+
+def _at_wall(assembly: Assembly, wall: Part) -> Outcome:
+    """The post of the wall's own leg that stands nearest to it."""
+    job = assembly.job
+    leg = next(leg for leg in assembly.legs if (leg.run, leg.number) == (wall.run, wall.leg))
+    gap, mark = min(
+        (plan_distance(_plan(assembly.by_mark[mark]), _plan(wall)), mark) for mark in leg.posts
+    )
+    bound = rule_bound(job, "opening.level", "less than")
+    assert bound.value is not None
+    nearer = round_down(job, job.guard.wall_gap_mm - (gap - bound.value) - 1e-3)
+    return Outcome(
+        "opening.end",
+        (mark, wall.mark),
+        gap,
+        bound,
+        f"the clear gap between {mark} and {wall.mark} is {fine(job, gap)}; a sphere of "
+        f"{shop(job, bound.value)} passes",
+        f"set the post {shop(job, nearer)} off the wall or less",
+        (Edit("guard.wall_gap", shop(job, nearer)),) if nearer > 0.0 else (),
+    )
+
+
+def _plan(part: Part) -> list[Vec2]:
+    shape = part.shape
+    assert isinstance(shape, Prism)
+    return [part.place.point((x, y, 0.0))[:2] for x, y in shape.section.outer.corners]
+
+
+def plan_distance(a: Sequence[Vec2], b: Sequence[Vec2]) -> float:
+    """Shortest distance of two convex plans that do not overlap: corner to side, either way."""
+    return min(
+        _to_side(corner, theirs[k - 1], theirs[k])
+        for ours, theirs in ((a, b), (b, a))
+        for corner in ours
+        for k in range(len(theirs))
+    )
+
+
+def _to_side(p: Vec2, a: Vec2, b: Vec2) -> float:
+    ux, uy = b[0] - a[0], b[1] - a[1]
+    t = ((p[0] - a[0]) * ux + (p[1] - a[1]) * uy) / (ux * ux + uy * uy)
+    t = min(max(t, 0.0), 1.0)
+    return math.dist(p, (a[0] + ux * t, a[1] + uy * t))
