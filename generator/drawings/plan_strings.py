@@ -26,15 +26,7 @@ from generator.parts.assembly import Assembly, Kind, LegLine, Part
 from generator.spec.job import Stair
 
 _STEP_ASIDE = 12.0  # as plotted: how much further off a string of dimensions tries next
-# Sides and steps in the order in which they are tried: outside the edge, in a second row there,
-# then on the walking side, then by turns further off.
-_OFFERS = (
-    (1, 0),
-    (1, 1),
-    (1, 2),
-    (-1, 0),
-    *((s, k + 2 * (s > 0)) for k in range(1, 7) for s in (1, -1)),
-)
+_ROWS = 9
 _PLATES: tuple[Kind, ...] = ("base-plate", "side-plate", "stand-off")
 _ANGLE_RADII = (14.0, 18.0, 22.0, 27.0, 33.0, 40.0)
 _FAR_RADII = (48.0, 60.0)  # for corners that are not square
@@ -81,14 +73,23 @@ def plan_legs(assembly: Assembly) -> list[PlanLeg]:
     plates: dict[str, list[Part]] = {}
     for part in assembly.of_kind(*_PLATES):
         plates.setdefault(part.belongs_to, []).append(part)
-    return [_plan_leg(assembly, leg, plates) for leg in assembly.legs]
+    held: dict[tuple[str, int], list[Part]] = {}
+    for part in assembly.of_kind("handrail"):
+        held.setdefault((part.run, part.leg), []).append(part)
+    return [
+        _plan_leg(assembly, leg, plates, held.get((leg.run, leg.number), []))
+        for leg in assembly.legs
+    ]
 
 
-def _plan_leg(assembly: Assembly, leg: LegLine, plates: dict[str, list[Part]]) -> PlanLeg:
+def _plan_leg(
+    assembly: Assembly, leg: LegLine, plates: dict[str, list[Part]], handrails: list[Part]
+) -> PlanLeg:
     one = tape(assembly, leg)
     guard = [assembly.by_mark[mark] for mark in (*leg.posts, *leg.rails)]
     seen = [silhouette(part, PLAN).corners for part in guard]
-    on = [silhouette(part, PLAN).corners for mark in leg.posts for part in plates.get(mark, ())]
+    beside = [part for mark in leg.posts for part in plates.get(mark, ())] + handrails
+    on = [silhouette(part, PLAN).corners for part in beside]
     x0, y0, _ = leg.edge_start
     ix, iy, _ = one.inward
     offs = [(x - x0) * ix + (y - y0) * iy for corners in (*seen, *on) for x, y in corners]
@@ -129,12 +130,15 @@ def _leg_strings(draft: Draft, leg: PlanLeg, band: Band) -> None:
 
 
 def _clear_band(scale: Scale, leg: PlanLeg, taken: Sequence[Box]) -> Band:
-    inner = max(leg.reach(-1), *_surface_reach(leg), 0.0)
+    """In this order: outside the edge, beyond the treads, on them, then further off by turns."""
+    on = max(leg.reach(-1), 0.0)
+    beyond = max(on, *_surface_reach(leg))
     outer = max(leg.reach(1), 0.0)
-    offers = [
-        Band(side, (outer if side > 0 else inner) + scale.plotted(_STEP_ASIDE) * step)
-        for side, step in _OFFERS
-    ]
+    steps = [scale.plotted(_STEP_ASIDE) * k for k in range(_ROWS)]
+    outside = [Band(1, outer + step) for step in steps]
+    inside = [Band(-1, beyond + step) for step in steps]
+    offers = [*outside[:3], inside[0], Band(-1, on)]
+    offers += [band for pair in zip(outside[3:], inside[1:], strict=False) for band in pair]
 
     def crowding(band: Band) -> int:
         box = _band_box(scale, leg, band)
