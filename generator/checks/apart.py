@@ -2,7 +2,8 @@
 
 A body lies within its rod, where it is one, and within its prisms. So the larger of what these say
 is the better bound; it is exact where a rod is met on its side, and between bodies without rounds.
-Elsewhere at most 0.86 % of the radii of rounds is missing.
+Elsewhere at most 0.86 % of the radii of rounds is missing, at a slanted end as much more as the cut
+is longer than the section.
 """
 
 from __future__ import annotations
