@@ -162,12 +162,11 @@ def _meets(box: Box, strand: Strand) -> bool:
 def _cable_labels(draft: Draft, one: Front, group: Sequence[Strand]) -> list[Box]:
     """Marks in the cables' own lines: all where there is room, or else lowest and highest.
 
-    They stand in the first bay or span of the group that is wide enough.
+    They stand in the first bay or span of the group that is wide enough, none on a rail.
     """
-    posts = dict(one.post_xs)
-    low, high = sorted(posts[mark] for mark in group[0].posts)
-    xs = [*posts.values(), *(one.x(station) for _, station in one.tape.spacers)]
-    stops = sorted(x for x in xs if low <= x <= high)
+    low, high = group[0].left, group[0].right
+    xs = [*(x for _, x in one.post_xs), *(one.x(station) for _, station in one.tape.spacers)]
+    stops = [low, *sorted(x for x in xs if low < x < high), high]
     height = draft.scale.small
     apart = min(
         ((b.line.y - a.line.y) * a.line.cosine for a, b in pairwise(group)),
@@ -190,6 +189,8 @@ def _cable_labels(draft: Draft, one: Front, group: Sequence[Strand]) -> list[Box
         )
         for strand in dict.fromkeys(shown_)
     ]
+    rails = [one.box(part) for part in one.rails()]
+    texts = [text for text in texts if not any(text.box.touches(rail) for rail in rails)]
     draft.draw(*texts)
     return [text.box for text in texts]
 

@@ -60,8 +60,8 @@ def plan_view(assembly: Assembly, scale: Scale) -> View:
     _guard(hiding, assembly)
     draft.draw(*lines_round_corners(assembly, tapes))
     walls = _walls(draft, assembly, legs)
+    nosings(hiding, assembly, tapes)
     for leg in legs:
-        nosings(hiding, leg.tape, [part for part in leg.surfaces if part.kind == "tread"])
         _lines(hiding, leg)
     bands = edge_strings(draft, legs, walls)
     ways(draft, legs)
