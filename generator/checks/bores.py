@@ -113,18 +113,19 @@ class _Met:
         self.pairs: list[tuple[int, int, int]] = []
         self._body: dict[str, int] = {}
         self._hole: dict[int, int] = {}
-        self._rows: dict[int, _Rows] = {}
+        self._rows: dict[tuple[int, int], _Rows] = {}
 
     def rows(self, body: Part, drilling: Sequence[DrilledHole]) -> _Rows:
         """Holes of a body by leg and row; bodies that are drilled alike share them."""
-        if id(drilling) not in self._rows:
-            shape = body.shape
-            assert isinstance(shape, Prism)
-            self._rows[id(drilling)] = {
+        shape = body.shape
+        assert isinstance(shape, Prism)
+        key = (id(shape), id(drilling))
+        if key not in self._rows:
+            self._rows[key] = {
                 (hole.leg, hole.row): tuple(shape.holes[wall] for wall in hole.walls)
                 for hole in drilling
             }
-        return self._rows[id(drilling)]
+        return self._rows[key]
 
     def add(self, bar: _Bar, body: Part, holes: Sequence[Hole]) -> None:
         if not self.bars or self.bars[-1] is not bar:

@@ -102,12 +102,17 @@ def kinds(shape):
     return [type(figure.rough) for figure, _ in figures(shape)]
 
 
+def rods(shape):
+    found = [figure.rough for figure, _ in figures(shape)]
+    return [rod for rod in found if isinstance(rod, Rod)]
+
+
 def test_what_becomes_a_rod():
     bolt = Turned((Step(-100.0, 0.0, 10.0), Step(0.0, 6.0, 20.0)))
     assert kinds(bolt) == [Rod, Cuts]
     # Steps of one diameter in line are one rod: a sleeve, its bore included.
     stud = Turned((Step(0.0, 70.0, 6.0), Step(70.0, 80.0, 8.0), Step(80.0, 118.0, 8.0, 3.0)))
-    first, second = (figure.rough for figure, _ in figures(stud))
+    first, second = rods(stud)
     assert (second.from_mm, second.to_mm, second.radius_mm) == (70.0, 118.0, 4.0)
     assert first.balls == (False, False)
     assert kinds(Turned((Step(0.0, 1.6, 16.0, 7.0),))) == [Cuts]
@@ -118,7 +123,7 @@ def test_what_becomes_a_rod():
 
 def test_a_cable_has_balls_where_it_bends():
     shape = Route(3.0, ((0.0, 0.0, 0.0), (0.0, 0.0, 50.0), (30.0, 0.0, 90.0)))
-    found = [figure.rough for figure, _ in figures(shape)]
+    found = rods(shape)
     assert [rod.balls for rod in found] == [(False, True), (True, False)]
     assert [rod.to_mm for rod in found] == pytest.approx([50.0, 50.0])
 
@@ -184,12 +189,6 @@ def random_shape(rng):
     )
 
 
-def without_hollow(shape):
-    if isinstance(shape, Prism):
-        return Prism(Section(shape.section.outer), shape.start, shape.end)
-    return shape
-
-
 def missing_from(shape):
     """By how much the figure about what is round may be larger, along the steepest cut."""
     slopes = [0.0]
@@ -210,25 +209,6 @@ def radius_of(shape):
     return outer.corner_mm if isinstance(outer, Rectangle) else 0.0
 
 
-def occ_distance(first, second):
-    from OCP.BRepBuilderAPI import BRepBuilderAPI_Transform
-    from OCP.BRepExtrema import BRepExtrema_DistShapeShape
-    from OCP.gp import gp_Trsf
-
-    from generator.solids.model import solid_of
-
-    solids = []
-    for one in (first, second):
-        place, move = one.place, gp_Trsf()
-        rows = zip(place.x, place.y, place.z, place.origin, strict=True)
-        move.SetValues(*(value for row in rows for value in row))
-        solid = solid_of(without_hollow(one.shape))
-        solids.append(BRepBuilderAPI_Transform(solid, move, True).Shape())
-    extrema = BRepExtrema_DistShapeShape(*solids)
-    assert extrema.IsDone()
-    return extrema.Value()
-
-
 def random_place(rng, reach):
     rows, _ = np.linalg.qr(np.array([[rng.gauss(0, 1) for _ in range(3)] for _ in range(3)]))
     if np.linalg.det(rows) < 0:
@@ -237,7 +217,7 @@ def random_place(rng, reach):
     return Frame(tuple(rng.uniform(-reach, reach) for _ in range(3)), x, y, z)
 
 
-def test_random_parts_against_the_cad_kernel():
+def test_random_parts_against_the_cad_kernel(cad_distance):
     rng = random.Random(11)
     exact = 0
     for _ in range(160):
@@ -252,7 +232,7 @@ def test_random_parts_against_the_cad_kernel():
         apart = distances(bodies, i, j)
         assert (lower_bounds(bodies, i, j) <= apart.distance + 1e-9).all()
         found = apart.distance.min()
-        true = occ_distance(first, second)
+        true = cad_distance(first, second)
         missing = missing_from(first.shape) + missing_from(second.shape)
         assert max(found, 0.0) <= true + 1e-6
         assert max(found, 0.0) >= true - missing - 1e-6
