@@ -8,7 +8,13 @@ from itertools import pairwise
 
 from generator.drawings import layers
 from generator.drawings.draft import Draft
-from generator.drawings.elevation_bodies import bodies, draw_behind, half_hidden, slab
+from generator.drawings.elevation_bodies import (
+    bodies,
+    draw_behind,
+    half_hidden,
+    obstacle_names,
+    slab,
+)
 from generator.drawings.flight import SHOWN, shown
 from generator.drawings.front import Front, Strand, front
 from generator.drawings.heights import height_strings, length_strings, plumb_drops, run_ons
@@ -42,6 +48,7 @@ def elevation_view(assembly: Assembly, leg: LegLine, scale: Scale) -> View:
         run_ons(draft, one)
         plumb_drops(draft, one)
         rail_labels(draft, one)
+        obstacle_names(draft, one)
     name = f"ELEVATION - RUN {leg.run}, LEG {leg.number}"
     title(draft, name, elevation_notes(one))
     draft.break_around_text()
@@ -190,7 +197,11 @@ def _cable_labels(draft: Draft, one: Front, group: Sequence[Strand]) -> list[Box
         for strand in dict.fromkeys(shown_)
     ]
     rails = [one.box(part) for part in one.rails()]
-    texts = [text for text in texts if not any(text.box.touches(rail) for rail in rails)]
+    texts = [
+        text
+        for text in texts
+        if draft.free(text.box) and not any(text.box.touches(rail) for rail in rails)
+    ]
     draft.draw(*texts)
     return [text.box for text in texts]
 

@@ -260,6 +260,16 @@ def test_a_stair_with_two_guards_is_drawn_once_with_its_width(drawn: Any):
     assert 0.7 * count * 42 * INCH < drawn_mm <= count * 42 * INCH + 1e-6
 
 
+def test_obstacles_are_drawn_and_named(drawn: Any):
+    assembly, views = drawn("roof-terrace")
+    found = list(assembly.of_kind("obstacle"))
+    assert found
+    outlines = [i for i in views["plan"].items if getattr(i, "layer", "") == layers.OBSTACLE]
+    assert len(outlines) == len(found)
+    for part in found:
+        assert part.item.upper() in _words(views["plan"])
+
+
 def test_corners_of_a_loop_have_their_angles(job_of: Any, sheet_of: Any):
     turn = {"turn": 120, "corner": "single"}
     legs = [{"level": "10 ft"}, turn, {"level": "10 ft"}, turn, {"level": "10 ft"}]
