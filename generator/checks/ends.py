@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from generator.checks.corners import corner_before
 from generator.checks.joints import corners
 from generator.checks.outcome import Outcome, fine, round_down, rule_bound, shop
 from generator.geometry import Vec2
@@ -27,14 +26,11 @@ def _between_posts(assembly: Assembly, before: LegLine, after: LegLine) -> Outco
     job = assembly.job
     first, second = assembly.by_mark[before.posts[-1]], assembly.by_mark[after.posts[0]]
     gap = plan_distance(_plan(first), _plan(second))
-    bound = rule_bound(job, "opening.level", "less than")
+    bound = rule_bound(job, "opening.end", "less than")
     assert bound.value is not None
     own = job.guard.pair_offset_mm
     nearer = round_down(job, own - (gap - bound.value) - 1e-3) if own else 0.0
-    corner = corner_before(job, after)
-    edits: tuple[Edit, ...] = (Edit("guard.pair_offset", shop(job, nearer)),) if nearer > 0 else ()
-    if not edits and corner:
-        edits = (Edit(f"{corner.path}.corner", "single"),)
+    edits = (Edit("guard.pair_offset", shop(job, nearer)),) if nearer > 0 else ()
     return Outcome(
         "opening.end",
         (first.mark, second.mark),
@@ -54,7 +50,7 @@ def _at_wall(assembly: Assembly, wall: Part) -> Outcome:
     gap, mark = min(
         (plan_distance(_plan(assembly.by_mark[mark]), _plan(wall)), mark) for mark in leg.posts
     )
-    bound = rule_bound(job, "opening.level", "less than")
+    bound = rule_bound(job, "opening.end", "less than")
     assert bound.value is not None
     nearer = round_down(job, job.guard.wall_gap_mm - (gap - bound.value) - 1e-3)
     return Outcome(

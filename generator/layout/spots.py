@@ -154,7 +154,7 @@ def _snapped(
         return stations
     if abs(cosd(joists.bearing_deg - line.bearing_deg)) > 1e-6:
         return stations
-    most = job.guard.max_post_spacing_mm + 1e-6
+    most = job.guard.max_post_spacing_mm / line.stretch + 1e-6
     moved = list(stations)
     for n in range(1, len(stations) - 1):
         target = _nearest_joist(job, joists, line, stations[n])
