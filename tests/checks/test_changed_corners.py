@@ -236,8 +236,8 @@ def test_a_straight_cable_of_stiff_strand_is_not_told(deck):
 def test_a_post_moved_into_its_neighbour(deck):
     # By hand: the level post of the pair stands 5-1/4 in before the stair's; plates of 5 in.
     near = moved(deck, "P8", "BP8", y=1.0)
-    finding = the(near, "clash.parts")
-    assert (finding.severity, finding.where) == ("fail", ("BP8", "BP9"))
+    (finding,) = [f for f in told(near, "clash.parts") if f.where == ("BP8", "BP9")]
+    assert finding.severity == "fail"
     assert finding.measured / INCH == pytest.approx(-0.75)
     far = {f.where for f in told(moved(deck, "P8", "BP8", y=3.0), "clash.parts")}
     assert {("P8", "P9"), ("BP8", "BP9")} <= far
@@ -274,11 +274,10 @@ def test_a_post_over_another_is_no_clash(deck):
 def test_a_stud_moved_toward_one_of_the_other_leg(deck, down, severity):
     # By hand: leg 2's studs are 5/16 in below leg 1's: 1/16 in clear of it, which is the least.
     near = moved(deck, "F12S", z=down)
-    findings = told(near, "clash.fittings")
+    findings = [f for f in told(near, "clash.fittings") if set(f.where) == {"F1E", "F12S"}]
     assert [f.severity for f in findings] == ([severity] if severity else [])
     for finding in findings:
         assert finding.measured / INCH == pytest.approx(0.0625 - down)
-        assert set(finding.where) == {"F1E", "F12S"}
 
 
 def test_a_thicker_stud_comes_too_near(deck):
@@ -288,7 +287,8 @@ def test_a_thicker_stud_comes_too_near(deck):
         thick = replace(stud, outer_mm=stud.outer_mm + 0.1 * INCH)
         return replace(part, shape=Turned((thick, *rest)))
 
-    finding = the(changed(deck, ["F12S"], thicker), "clash.fittings")
+    found = told(changed(deck, ["F12S"], thicker), "clash.fittings")
+    (finding,) = [f for f in found if set(f.where) == {"F1E", "F12S"}]
     assert finding.measured / INCH == pytest.approx(0.0625 - 0.05)
 
 
@@ -331,7 +331,11 @@ def test_a_post_turned_takes_its_holes_off_their_cables(deck):
 
 
 def test_a_cable_moved_aside_misses_its_holes(deck):
-    found = told(moved(deck, "C5", y=0.5), "clash.cable-post")
+    found = [
+        f
+        for f in told(moved(deck, "C5", y=0.5), "clash.cable-post")
+        if f.where[1].startswith("P")  # it misses those of the spacers too
+    ]
     assert [f.where for f in found] == [("C5", "P2"), ("C5", "P3"), ("C5", "P4")]
     assert [f.measured / INCH for f in found] == pytest.approx([-0.5] * 3)
 
