@@ -83,7 +83,9 @@ def leg_labels(draft: Draft, assembly: Assembly, hiding: Hiding, leg: PlanLeg, b
     top = max((heights(part)[1] for part in rails), default=one.leg.edge_start[2])
     if hiding.hides(leg.datum(-1).at(middle, one.inset_mm), top):
         name += _BELOW
-    draft.letter(_beside(scale, leg, band.side, middle, name, start=9.0))
+    # The name of a stair stands on its own treads, not on the flight beside it.
+    away = 1 if one.leg.kind == "stair" and band.side < 0 else band.side
+    draft.letter(_beside(scale, leg, away, middle, name, start=9.0))
 
 
 def _beside(

@@ -27,6 +27,7 @@ from generator.spec.job import Stair
 
 _STEP_ASIDE = 12.0  # as plotted: how much further off a string of dimensions tries next
 _ROWS = 9
+_OVER = 4.5  # as plotted: text or overshoot past the outer line of dimensions
 _PLATES: tuple[Kind, ...] = ("base-plate", "side-plate", "stand-off")
 _ANGLE_RADII = (14.0, 18.0, 22.0, 27.0, 33.0, 40.0)
 _FAR_RADII = (48.0, 60.0)  # for corners that are not square
@@ -108,15 +109,31 @@ def edge_strings(draft: Draft, legs: Sequence[PlanLeg], walls: Sequence[Box]) ->
         draft.keep_out(leg.strip)
     bands: list[Band] = []
     boxes: list[Box] = []
+    flights = [_treads(leg) for leg in legs]
     for k, leg in enumerate(legs):
         others = [other.strip for other in (*legs[:k], *legs[k + 1 :])]
-        band = _clear_band(draft.scale, leg, [*walls, *others, *boxes])
+        # Measures of one stair do not lie on another; both guards of a stair have the same treads.
+        stairs = [box for box in flights if box and not _same(box, flights[k])]
+        band = _clear_band(draft.scale, leg, [*walls, *others, *stairs, *boxes])
         boxes.append(_band_box(draft.scale, leg, band))
         _leg_strings(draft, leg, band)
         bands.append(band)
     for box in boxes:
         draft.keep_out(box)
     return bands
+
+
+def _treads(leg: PlanLeg) -> Box | None:
+    """The room of a stair's treads."""
+    treads = [part for part in leg.surfaces if part.kind == "tread"]
+    corners = [corner for part in treads for corner in silhouette(part, PLAN).corners]
+    return Box(hull(corners)) if corners else None
+
+
+def _same(first: Box, second: Box | None) -> bool:
+    if second is None:
+        return False
+    return all(abs(a - b) < 1.0 for a, b in zip(first.bounds, second.bounds, strict=True))
 
 
 def _leg_strings(draft: Draft, leg: PlanLeg, band: Band) -> None:
@@ -162,7 +179,7 @@ def _band_box(scale: Scale, leg: PlanLeg, band: Band) -> Box:
     """The room that both lines of dimensions and their text take."""
     datum = leg.datum(band.side)
     low = band.base + scale.plotted(3.0)
-    high = band.base + scale.plotted(FIRST_LINE + 2 * NEXT_LINE)
+    high = band.base + scale.plotted(FIRST_LINE + NEXT_LINE + _OVER)
     start, end = min(leg.tape.overall()), max(leg.tape.overall())
     return Box(
         (datum.at(start, low), datum.at(end, low), datum.at(end, high), datum.at(start, high))
