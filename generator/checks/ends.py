@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
+from generator.checks.corners import corner_before
 from generator.checks.joints import corners
 from generator.checks.outcome import Outcome, fine, round_down, rule_bound, shop
 from generator.geometry import Vec2
@@ -30,7 +31,11 @@ def _between_posts(assembly: Assembly, before: LegLine, after: LegLine) -> Outco
     assert bound.value is not None
     own = job.guard.pair_offset_mm
     nearer = round_down(job, own - (gap - bound.value) - 1e-3) if own else 0.0
-    edits = (Edit("guard.pair_offset", shop(job, nearer)),) if nearer > 0 else ()
+    edits: tuple[Edit, ...] = (Edit("guard.pair_offset", shop(job, nearer)),) if nearer > 0 else ()
+    corner = corner_before(job, after)
+    if not edits and corner and before.kind == after.kind == "level":
+        # Where a stair comes in, one post would only trade this for a twisted miter.
+        edits = (Edit(f"{corner.path}.corner", "single"),)
     return Outcome(
         "opening.end",
         (first.mark, second.mark),

@@ -98,8 +98,7 @@ def test_what_is_measured_of_it_and_against_which_clause(lake):
     # The rail ends 3/4 in before the return's axis, along the pitch, and the return is 3/4 in thick
     # to either side.
     assert gap.measured / INCH == pytest.approx(0.75 / COS - 0.75, abs=2e-3)
-    # IRC 2021 gives no measure; the 1/4 in of the 2024 edition is taken as practice.
-    assert (gap.clause, gap.edition) == ("common practice", "no source")
+    assert (gap.clause, gap.edition) == ("R320.5", "IRC 2024")
     (span,) = measures(lake, "handrail.brackets")
     # From the upper bracket to the next, 34 in of level way.
     assert span.measured / INCH == pytest.approx(34 / COS)
