@@ -29,9 +29,10 @@ def _between_posts(assembly: Assembly, before: LegLine, after: LegLine) -> Outco
     gap = plan_distance(_plan(first), _plan(second))
     bound = rule_bound(job, "opening.end", "less than")
     assert bound.value is not None
-    own = job.guard.pair_offset_mm
-    nearer = round_down(job, own - (gap - bound.value) - 1e-3) if own else 0.0
-    edits: tuple[Edit, ...] = (Edit("guard.pair_offset", shop(job, nearer)),) if nearer > 0 else ()
+    edits: tuple[Edit, ...] = ()
+    if job.guard.pair_offset_mm:
+        # As near as the base plates let them stand.
+        edits = (Edit("guard.pair_offset", "none"),)
     corner = corner_before(job, after)
     if not edits and corner and before.kind == after.kind == "level":
         # Where a stair comes in, one post would only trade this for a twisted miter.
