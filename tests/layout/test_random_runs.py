@@ -233,7 +233,7 @@ def test_posts_that_overlap_are_told(job_of, legs, guard, deck):
 
 
 def room_for_all(plan):
-    """The layout, where no leg is too short for its posts: such a leg has no rail (`span.short`)."""
+    """The layout, where every leg has room for its posts: one that has none has no rail."""
     assume(all(leg.rails for run_of in plan.runs for leg in run_of.legs))
     return plan
 
