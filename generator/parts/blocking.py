@@ -72,6 +72,9 @@ class BlockingBuilder:
         for part in made:
             if part.kind == "post" and part.mark in anchors and part.mark not in ramps:
                 leg = run.legs[part.leg - 1]
+                if detail_of(part, PostDetail).tread is not None and leg.line.flight is None:
+                    # A post that a level leg shares with the stair after it, on its tread.
+                    leg = run.legs[part.leg % len(run.legs)]
                 blocks = list(self._blocks(part, leg, anchors[part.mark], treads))
                 yield from self._marked(part, blocks)
 
