@@ -49,11 +49,13 @@ def _dxf(product: Product) -> None:
 def _csv(product: Product) -> None:
     from generator.schedules.cables import cable_list
     from generator.schedules.cuts import cut_list
+    from generator.schedules.drilling import drilling_list
     from generator.schedules.order import order_list
     from generator.schedules.table import to_csv
 
     schedules = (
         ("cut-list.csv", cut_list),
+        ("drilling.csv", drilling_list),
         ("cables.csv", cable_list),
         ("quantities.csv", order_list),
     )
@@ -91,6 +93,7 @@ OUTPUTS: Mapping[str, Output] = {
             "schedules as tables",
             (
                 ("cut-list.csv", "every rail piece, post and spacer with its saw settings"),
+                ("drilling.csv", "every hole of posts and spacers, from the lower end up"),
                 ("cables.csv", "every cable with its order length"),
                 ("quantities.csv", "what has to be ordered"),
             ),

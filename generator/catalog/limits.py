@@ -153,7 +153,7 @@ LIMITS: Mapping[str, Field] = _sorted(
         _AREA,
     )
 )
-"""Every limit that a rule set may hold, by key; the checks ask for them by these keys."""
+"""Every limit that a rule set may hold, by key; a check asks for its limit by this key."""
 
 PAIRS: tuple[tuple[str, str], ...] = (
     *((f"{key}.min", f"{key}.max") for key in ("handrail.height", "handrail.diameter")),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from generator.checks.outcome import Bound, Outcome, fine, round_up, rule_bound, shop
+from generator.checks.outcome import Bound, Outcome, fine, round_down, round_up, rule_bound, shop
 from generator.geometry import Vec3, cross, dot, scale, sub
 from generator.parts.assembly import Assembly, Part
 from generator.parts.measure import rail_lengths
@@ -48,7 +48,7 @@ def check_rail_at_walls(assembly: Assembly) -> Iterator[Outcome]:
             continue
         gap, mark = min(gaps)
         growth = _growth(job, rails)
-        need = round_up(job, job.guard.run_on_mm - (growth - gap)) if growth > gap else 0.0
+        need = round_down(job, job.guard.run_on_mm - (growth - gap)) if growth > gap else 0.0
         yield Outcome(
             "clash.parts",
             (mark, wall.mark),

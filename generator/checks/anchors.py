@@ -181,9 +181,19 @@ def _blocking(post: Part, bolts: Sequence[_Bolt]) -> Iterator[Outcome]:
         float(len(missed)),
         Bound(0.0, "at most", "count", "common practice", "no source", False),
         f"{names} of {post.mark} {_verb('meet', missed)} neither framing nor blocking",
-        "put solid blocking there between the joists, or move the post beside a joist: "
-        "guard.snap_to_joists",
+        _put_wood_there(post),
         point=missed[0].place.origin if missed else None,
+    )
+
+
+def _put_wood_there(post: Part) -> str:
+    """Where wood is missing: under a tread nothing but blocking helps."""
+    detail = post.detail
+    if isinstance(detail, PostDetail) and detail.tread is not None:
+        return "block the tread from below between the stringers, or change guard.stair_setback"
+    return (
+        "put solid blocking there between the joists, or move the post beside a joist: "
+        "guard.snap_to_joists"
     )
 
 
@@ -201,7 +211,7 @@ def _edges(job: Job, post: Part, bolts: Sequence[_Bolt]) -> Iterator[Outcome]:
             _times(rule_bound(job, "practice.bolt-edge", "at least"), diameter),
             f"{anchor.mark} of {post.mark} is {fine(job, at.free_mm)} from the edge of "
             f"{at.board.mark}",
-            "move the post, so that its bolts stand clear of the edges: guard.snap_to_joists",
+            "move the post along the leg (guard.snap_to_joists) or across it (guard.edge_inset)",
             point=anchor.place.origin,
         )
     anchor, at = min(met, key=lambda one: one[1].joint_mm)

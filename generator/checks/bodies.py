@@ -218,7 +218,7 @@ def _arrays(part: Ints, which: Ints, found: Sequence[Figure], frames: Sequence[F
     low, high = tips.min(axis=1) - radius, tips.max(axis=1) + radius
     for k, solids in enumerate(rough.batches):
         own = np.flatnonzero(rough.batch == k)
-        corners = solids.corners[:, :, rough.place[own]]
+        corners = solids.corners.take(rough.place[own], 2)
         girth[own] = np.sqrt(corners[0] ** 2 + corners[1] ** 2).max(axis=0)
         corners = places.take(own).point(corners)
         low[:, own], high[:, own] = corners.min(axis=1), corners.max(axis=1)

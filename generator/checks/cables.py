@@ -56,7 +56,7 @@ def _one(assembly: Assembly, part: Part) -> Iterator[Outcome]:
     )
     cable = job.system.cable
     need = rule_bound(job, "practice.bend-factor", "at least")
-    radius = cable.min_bend_mm or need.value or 0.0
+    radius = cable.min_bend_mm or (need.value or 0.0) * cable.diameter_mm
     yield Outcome(
         "cable.bend",
         (part.mark,),

@@ -104,7 +104,7 @@ _ALL = (
         "too large.",
         "shortest distance of the two outlines in plan",
         "posts, walls",
-        "opening.level of the rule set",
+        "opening.end of the rule set",
     ),
     Code(
         "opening.triangle",

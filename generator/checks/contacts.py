@@ -138,6 +138,16 @@ def _among(numbers: Ints, known: Ints) -> Bools:
     return known[at] == numbers
 
 
+def cable_number(part: Part) -> int:
+    """Number of the cable that a part is, or that its end holds; the mark tells. -1 for others."""
+    return _end(part) // 2
+
+
+def at_end(part: Part) -> bool:
+    """Whether the hardware of a cable's end is that of the end, and not of the start."""
+    return part.mark.endswith("E")
+
+
 def _end(part: Part) -> int:
     """Twice the number of its cable, and 1 more at its end, of what belongs to a cable's end.
 

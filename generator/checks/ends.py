@@ -27,13 +27,15 @@ def _between_posts(assembly: Assembly, before: LegLine, after: LegLine) -> Outco
     job = assembly.job
     first, second = assembly.by_mark[before.posts[-1]], assembly.by_mark[after.posts[0]]
     gap = plan_distance(_plan(first), _plan(second))
-    bound = rule_bound(job, "opening.level", "less than")
+    bound = rule_bound(job, "opening.end", "less than")
     assert bound.value is not None
-    own = job.guard.pair_offset_mm
-    nearer = round_down(job, own - (gap - bound.value) - 1e-3) if own else 0.0
+    edits: tuple[Edit, ...] = ()
+    if job.guard.pair_offset_mm:
+        # As near as the base plates let them stand.
+        edits = (Edit("guard.pair_offset", "none"),)
     corner = corner_before(job, after)
-    edits: tuple[Edit, ...] = (Edit("guard.pair_offset", shop(job, nearer)),) if nearer > 0 else ()
-    if not edits and corner:
+    if not edits and corner and before.kind == after.kind == "level":
+        # Where a stair comes in, one post would only trade this for a twisted miter.
         edits = (Edit(f"{corner.path}.corner", "single"),)
     return Outcome(
         "opening.end",
@@ -54,7 +56,7 @@ def _at_wall(assembly: Assembly, wall: Part) -> Outcome:
     gap, mark = min(
         (plan_distance(_plan(assembly.by_mark[mark]), _plan(wall)), mark) for mark in leg.posts
     )
-    bound = rule_bound(job, "opening.level", "less than")
+    bound = rule_bound(job, "opening.end", "less than")
     assert bound.value is not None
     nearer = round_down(job, job.guard.wall_gap_mm - (gap - bound.value) - 1e-3)
     return Outcome(

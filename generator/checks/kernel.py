@@ -55,7 +55,9 @@ class Places:
     axes: Floats
 
     def take(self, which: Ints | slice) -> Places:
-        return Places(self.origin[:, which], self.axes[:, :, which])
+        if isinstance(which, slice):
+            return Places(self.origin[:, which], self.axes[:, :, which])
+        return Places(self.origin.take(which, 1), self.axes.take(which, 2))
 
     def vector(self, local: Floats) -> Floats:
         """World components of directions (3, N) or (3, K, N)."""
@@ -187,12 +189,12 @@ def segment_to_prism(a: Floats, b: Floats, solids: Solids, which: Ints) -> Near:
 
 def _segment_to_prism(a: Floats, b: Floats, solids: Solids, which: Ints) -> Near:
     u = b - a
-    normals, offsets = solids.normals[:, :, which], solids.offsets[:, which]
+    normals, offsets = solids.normals.take(which, 2), solids.offsets.take(which, 1)
     over_a = dot(normals, a[:, None]) - offsets
     over_b = dot(normals, b[:, None]) - offsets
     enters, leaves = inside(over_a, over_b)
     crosses = enters <= leaves
-    tails, ways = solids.tails[:, :, which], solids.ways[:, :, which]
+    tails, ways = solids.tails.take(which, 2), solids.ways.take(which, 2)
     r = a[:, None] - tails
     s, t = _feet(u[:, None], ways, r)
     off = r + s * u[:, None] - t * ways
@@ -251,10 +253,10 @@ def segment_depth(a: Floats, b: Floats, solids: Solids, which: Ints) -> tuple[Fl
 
     By separating axes: the normals of the faces, and those of every edge and the segment.
     """
-    grains = solids.grains[:, :, which]
+    grains = solids.grains.take(which, 2)
     crossed = unit(cross(unit(b - a)[:, None], grains))
-    axes = np.concatenate((solids.normals[:, :, which], crossed), axis=1)
-    gap, way = separation(axes, np.stack((a, b), axis=1), solids.corners[:, :, which])
+    axes = np.concatenate((solids.normals.take(which, 2), crossed), axis=1)
+    gap, way = separation(axes, np.stack((a, b), axis=1), solids.corners.take(which, 2))
     return -gap, way
 
 

@@ -157,7 +157,8 @@ def _triangles(job: Job, view: LegView) -> Iterator[Outcome]:
     lowest = view.cables[0]
     steps = list(view.nosings())
     for (upper, nose), (lower, lower_nose) in pairwise(steps):
-        if not lowest.axis.start_mm <= min(nose, lower_nose) <= lowest.axis.end_mm:
+        first, last = sorted((nose, lower_nose))
+        if lowest.axis.end_mm <= first or lowest.axis.start_mm >= last:
             continue
         size = triangle_sphere(upper, lower, nose, lower_nose, lowest)
         # The sphere grows with the height of the cable square to the nosing line (reference 7).

@@ -38,8 +38,8 @@ class Placed:
 
     def edges(self) -> tuple[Floats, Floats]:
         """Ends of their edges, each (3, E, N), in the world."""
-        tails = self.places.point(self.solids.tails[:, :, self.which])
-        return tails, tails + self.places.vector(self.solids.ways[:, :, self.which])
+        tails = self.places.point(self.solids.tails.take(self.which, 2))
+        return tails, tails + self.places.vector(self.solids.ways.take(self.which, 2))
 
 
 def prism_gap(first: Placed, second: Placed) -> tuple[Floats, Floats]:
@@ -64,12 +64,12 @@ def _gap(first: Placed, second: Placed) -> tuple[Floats, Floats]:
     at, beside = first.places, second.places
     ours, theirs = first.solids, second.solids
     i, j = first.which, second.which
-    seen = at.local(beside.point(theirs.corners[:, :, j]))
-    normals = at.local_vector(beside.vector(theirs.normals[:, :, j]))
-    own, grains = ours.grains[:, :, i], at.local_vector(beside.vector(theirs.grains[:, :, j]))
+    seen = at.local(beside.point(theirs.corners.take(j, 2)))
+    normals = at.local_vector(beside.vector(theirs.normals.take(j, 2)))
+    own, grains = ours.grains.take(i, 2), at.local_vector(beside.vector(theirs.grains.take(j, 2)))
     crossed = [unit(cross(own[:, k, None], grains)) for k in range(own.shape[1])]
-    axes = np.concatenate((ours.normals[:, :, i], normals, *crossed), axis=1)
-    gap, way = separation(axes, ours.corners[:, :, i], seen)
+    axes = np.concatenate((ours.normals.take(i, 2), normals, *crossed), axis=1)
+    gap, way = separation(axes, ours.corners.take(i, 2), seen)
     return gap, at.vector(way)
 
 
@@ -102,8 +102,8 @@ def _shared_point(first: Placed, second: Placed) -> Floats:
     total, count = np.zeros((3, len(first.which))), np.zeros(len(first.which))
     for one, other in ((first, second), (second, first)):
         a, b = (other.places.local(points) for points in one.edges())
-        normals = other.solids.normals[:, :, None, other.which]
-        offsets = other.solids.offsets[:, None, other.which]
+        normals = other.solids.normals.take(other.which, 2)[:, :, None]
+        offsets = other.solids.offsets.take(other.which, 1)[:, None]
         enters, leaves = inside(*(dot(normals, p[:, None]) - offsets for p in (a, b)))
         within = enters <= leaves
         middle = other.places.point(a + (enters + leaves) / 2 * (b - a))

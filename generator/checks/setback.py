@@ -6,7 +6,15 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from generator.checks.outcome import Bound, Outcome, round_down, round_up, shop
+from generator.checks.outcome import (
+    Bound,
+    Outcome,
+    Sense,
+    round_down,
+    round_up,
+    rule_bound,
+    shop,
+)
 from generator.checks.view import LegView, Stand, Surface
 from generator.parts.report import Edit
 from generator.spec.job import Job
@@ -14,11 +22,15 @@ from generator.spec.job import Job
 
 @dataclass(frozen=True, slots=True)
 class FreeRange:
-    """Setbacks between which nothing touches; `cable_max_mm` is the part that the cable decides."""
+    """Setbacks between which nothing touches, and what decides either end: a limit, or None.
+
+    None stands for the base plate, which has to lie on its tread.
+    """
 
     least_mm: float
     most_mm: float
-    cable_max_mm: float
+    least_by: str | None
+    most_by: str | None
 
 
 def largest_setback(axis_mm: float, clear_mm: float, cable_mm: float, pitch_rad: float) -> float:
@@ -51,8 +63,13 @@ def free_range(job: Job, view: LegView, post: Stand, tread: Surface) -> FreeRang
     )
     depth = tread.end_mm - tread.start_mm
     margin = job.system.post.nosing_margin_mm
-    least = max(post.plate_half_mm + margin, by_triangle)
-    return FreeRange(least, min(by_cable, depth - post.plate_half_mm), by_cable)
+    least, most = post.plate_half_mm + margin, depth - post.plate_half_mm
+    return FreeRange(
+        max(least, by_triangle),
+        min(most, by_cable),
+        "opening.triangle" if by_triangle > least else None,
+        "practice.cable-tread-clearance" if by_cable < most else None,
+    )
 
 
 def _triangle_lift(job: Job, view: LegView, tread: Surface) -> float:
@@ -87,22 +104,26 @@ def _outcome(job: Job, view: LegView, post: Stand, tread: Surface) -> Outcome:
     if possible:
         remedy = f"move {post.mark} {move} {away}, to a setback of {shop(job, target)}"
     else:
-        remedy = "no setback is free: raise the lowest cable or choose a smaller base plate"
+        lift = "lower" if free.least_by else "raise"
+        remedy = f"no setback is free: {lift} the lowest cable or choose a smaller base plate"
         span = "none"
+    decided = free.most_by if too_far else free.least_by
     return Outcome(
         "setback.stair",
         (post.mark, tread.mark),
         setback,
-        Bound(
-            limit,
-            "at most" if too_far else "at least",
-            "mm",
-            "practice.cable-tread-clearance, opening.triangle, base plate on its tread",
-            job.rules.edition,
-            False,
-        ),
+        _bound(job, limit, decided, too_far=too_far),
         f"{post.mark} stands {shop(job, setback)} behind the nosing of {tread.mark}; free range: "
         f"{span}",
         remedy,
         (Edit("guard.stair_setback", shop(job, target)),) if possible else (),
     )
+
+
+def _bound(job: Job, limit: float, decided_by: str | None, *, too_far: bool) -> Bound:
+    """The end of the free range, with the clause of what decides it."""
+    sense: Sense = "at most" if too_far else "at least"
+    if decided_by is None:
+        return Bound(limit, sense, "mm", "base plate on its tread", "geometry", True)
+    rule = rule_bound(job, decided_by, sense)
+    return Bound(limit, sense, "mm", rule.clause, rule.edition, rule.verified)

@@ -240,14 +240,14 @@ def angle(
     opening = (end_deg - start_deg) % 360.0
     text = angle_text(opening)
     offers = [(radii_mm[0], at) for at in beside]
-    middle = math.radians(start_deg + opening / 2)
-    # A wide text stands further out where it is beside the vertex than where it is above it.
-    reach = abs(math.cos(middle)) * text_width(text, scale.text) / 2
-    reach += abs(math.sin(middle)) * scale.text * 0.7 + scale.plotted(1.0)
     for radius_mm in radii_mm:
-        out = scale.plotted(radius_mm) + reach
-        at = (vertex[0] + out * math.cos(middle), vertex[1] + out * math.sin(middle))
-        offers.append((radius_mm, at))
+        for part in (0.5, 0.3, 0.7):
+            turn = math.radians(start_deg + opening * part)
+            # A wide text stands further out where it is beside the vertex than above it.
+            out = abs(math.cos(turn)) * text_width(text, scale.text) / 2
+            out += abs(math.sin(turn)) * scale.text * 0.7 + scale.plotted(1.0 + radius_mm)
+            at = (vertex[0] + out * math.cos(turn), vertex[1] + out * math.sin(turn))
+            offers.append((radius_mm, at))
     chosen = draft.pick(
         AngleDimension(vertex, start_deg, end_deg, scale.plotted(radius), text, at, scale.text)
         for radius, at in offers

@@ -8,7 +8,13 @@ from itertools import pairwise
 
 from generator.drawings import layers
 from generator.drawings.draft import Draft
-from generator.drawings.elevation_bodies import bodies, draw_behind, half_hidden, slab
+from generator.drawings.elevation_bodies import (
+    bodies,
+    draw_behind,
+    half_hidden,
+    obstacle_names,
+    slab,
+)
 from generator.drawings.flight import SHOWN, shown
 from generator.drawings.front import Front, Strand, front
 from generator.drawings.heights import height_strings, length_strings, plumb_drops, run_ons
@@ -42,6 +48,7 @@ def elevation_view(assembly: Assembly, leg: LegLine, scale: Scale) -> View:
         run_ons(draft, one)
         plumb_drops(draft, one)
         rail_labels(draft, one)
+        obstacle_names(draft, one)
     name = f"ELEVATION - RUN {leg.run}, LEG {leg.number}"
     title(draft, name, elevation_notes(one))
     draft.break_around_text()
@@ -162,12 +169,11 @@ def _meets(box: Box, strand: Strand) -> bool:
 def _cable_labels(draft: Draft, one: Front, group: Sequence[Strand]) -> list[Box]:
     """Marks in the cables' own lines: all where there is room, or else lowest and highest.
 
-    They stand in the first bay or span of the group that is wide enough.
+    They stand in the first bay or span of the group that is wide enough, none on a rail.
     """
-    posts = dict(one.post_xs)
-    low, high = sorted(posts[mark] for mark in group[0].posts)
-    xs = [*posts.values(), *(one.x(station) for _, station in one.tape.spacers)]
-    stops = sorted(x for x in xs if low <= x <= high)
+    low, high = group[0].left, group[0].right
+    xs = [*(x for _, x in one.post_xs), *(one.x(station) for _, station in one.tape.spacers)]
+    stops = [low, *sorted(x for x in xs if low < x < high), high]
     height = draft.scale.small
     apart = min(
         ((b.line.y - a.line.y) * a.line.cosine for a, b in pairwise(group)),
@@ -189,6 +195,12 @@ def _cable_labels(draft: Draft, one: Front, group: Sequence[Strand]) -> list[Box
             turn_deg=math.degrees(math.atan(strand.line.rise)),
         )
         for strand in dict.fromkeys(shown_)
+    ]
+    rails = [one.box(part) for part in one.rails()]
+    texts = [
+        text
+        for text in texts
+        if draft.free(text.box) and not any(text.box.touches(rail) for rail in rails)
     ]
     draft.draw(*texts)
     return [text.box for text in texts]

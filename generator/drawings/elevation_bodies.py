@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from generator.drawings import layers
 from generator.drawings.draft import Draft
 from generator.drawings.flight import SHOWN, shown
 from generator.drawings.front import Front
-from generator.drawings.lettering import Box
-from generator.drawings.project import clipped, covered, picture, uncovered
+from generator.drawings.lettering import Box, text_width
+from generator.drawings.project import PLAN, clipped, covered, picture, silhouette, uncovered
 from generator.drawings.symbols import break_line
 from generator.drawings.view import Arc, Item, Line, Outline, Text
 from generator.geometry import Vec2, dot
 from generator.parts.assembly import Part, PostDetail, detail_of
 
 _ON_CUT = 1e-6
+_NEAR_MM = 600.0  # off the edge: an obstacle that is shown with a leg
 
 
 def bodies(draft: Draft, one: Front) -> None:
@@ -30,6 +31,7 @@ def bodies(draft: Draft, one: Front) -> None:
         for item in picture(part, one.plane, layers.STAIR):
             draw_behind(draft, item, fronts)
     _framing(draft, one, (low, high), fronts)
+    _obstacles(draft, one, fronts)
     walls = one.surfaces("wall")
     if walls:
         floor = min(one.box(p).bounds[1] for p in (*one.surfaces("deck", "floor"), *stair_parts))
@@ -73,6 +75,41 @@ def slab(
             break_line(draft, *sorted((a, b)))
         else:
             draft.draw(*(Line(p, q, layer) for p, q in uncovered(a, b, fronts)))
+
+
+def _obstacles(draft: Draft, one: Front, fronts: Sequence[Box]) -> None:
+    """What stands on the shown part of the floor, behind the guard."""
+    covers = [*fronts, *(one.box(part) for part in (*one.parts(one.leg.posts), *one.rails()))]
+    for part in _near(draft, one):
+        for item in picture(part, one.plane, layers.OBSTACLE):
+            draw_behind(draft, item, covers)
+
+
+def _near(draft: Draft, one: Front) -> Iterator[Part]:
+    """Obstacles that are shown with the leg."""
+    low, high = shown(one, draft.scale.plotted(SHOWN))
+    start, inward = one.leg.edge_start, one.tape.inward
+    for part in one.assembly.of_kind("obstacle"):
+        x0, _, x1, _ = one.box(part).bounds
+        offs = [
+            (x - start[0]) * inward[0] + (y - start[1]) * inward[1]
+            for x, y in silhouette(part, PLAN).corners
+        ]
+        if x1 > low and x0 < high and min(offs) < _NEAR_MM and max(offs) > -_NEAR_MM:
+            yield part
+
+
+def obstacle_names(draft: Draft, one: Front) -> None:
+    """What obstacles are called, beside or over them."""
+    scale = draft.scale
+    for part in _near(draft, one):
+        text = part.item.upper()
+        x0, y0, x1, y1 = one.box(part).bounds
+        half = text_width(text, scale.small) / 2 + scale.plotted(1.0)
+        heights = [y0 + (y1 - y0) * k / 10 for k in (9, 7, 5, 3, 1)]
+        places = [(x, y) for y in heights for x in (x1 + half, x0 - half)]
+        places += [((x0 + x1) / 2, y1 + scale.plotted(2.5) * k) for k in range(1, 12)]
+        draft.letter(Text(at, text, scale.small, layers.TEXT) for at in places)
 
 
 def _framing(draft: Draft, one: Front, limits: tuple[float, float], fronts: Sequence[Box]) -> None:

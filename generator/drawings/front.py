@@ -127,9 +127,18 @@ class Front:
         if "deck" not in kinds:
             return tuple(own)
         around = [leg for leg in neighbours(self.assembly, self.leg) if leg not in (None, self.leg)]
-        turning = [leg for leg in around if leg not in self.in_line and leg.kind == "stair"]
-        beyond = [part for leg in (*self.in_line, *turning) for part in self.parts(leg.surfaces)]
-        return (*own, *(part for part in beyond if part.kind == "deck"))
+        found = []
+        for leg in around:
+            decks = [part for part in self.parts(leg.surfaces) if part.kind == "deck"]
+            if leg not in self.in_line:
+                decks = [part for part in decks if leg.kind == "stair" and self._level_with(part)]
+            found += decks
+        return (*own, *found)
+
+    def _level_with(self, part: Part) -> bool:
+        """Whether a floor lies level with an end of the leg."""
+        ends = (self.leg.edge_start[2], self.leg.edge_end[2])
+        return any(abs(self.top(part) - z) < _ON_LINE_MM for z in ends)
 
     def treads(self) -> dict[int, Part]:
         """Treads by their number, 1 below the upper floor."""

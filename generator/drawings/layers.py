@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 OUTLINE = "A-FLOR-OTLN"
 EDGE = "A-FLOR-OTLN-EDGE"
+OBSTACLE = "A-FLOR-OTLN-OBST"
 STAIR = "A-FLOR-STRS"
 NOSING = "A-FLOR-STRS-NOSE"
 WALL = "A-WALL"
@@ -45,6 +46,7 @@ class Layer:
 LAYERS: tuple[Layer, ...] = (
     Layer(OUTLINE, 8, 35, "Continuous", "Decks and floors"),
     Layer(EDGE, 7, 50, "Continuous", "Measured path: deck edges and stair sides"),
+    Layer(OBSTACLE, 8, 35, "Continuous", "What stands near the guard and must stay clear of it"),
     Layer(STAIR, 8, 35, "Continuous", "Treads"),
     Layer(NOSING, 6, 25, "PHANTOM", "Nosings and nosing lines"),
     Layer(WALL, 7, 50, "Continuous", "Walls"),

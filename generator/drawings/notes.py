@@ -168,7 +168,8 @@ def _handrail(one: Front) -> Iterator[str]:
     pieces = one.own("handrail")
     if pieces:
         brackets = one.own("handrail-bracket")
-        text = f"{pieces[0].item.upper()}: {_marks([part.mark for part in pieces])}"
+        what = pieces[0].item.upper().replace(" MM", " mm")
+        text = f"{what}: {_marks([part.mark for part in pieces])}"
         if brackets:
             text += f", ON {len(brackets)} BRACKETS {_marks([part.mark for part in brackets])}"
         yield text + "."

@@ -16,6 +16,7 @@ from generator.drawings.plan_labels import (
     body_label,
     floor_labels,
     leg_labels,
+    obstacle_labels,
     post_marks,
     ways,
 )
@@ -58,10 +59,12 @@ def plan_view(assembly: Assembly, scale: Scale) -> View:
     tapes = [leg.tape for leg in legs]
     plan_floors(hiding, assembly, tapes)
     _guard(hiding, assembly)
+    for part in assembly.of_kind("obstacle"):
+        hiding.part(part, layers.OBSTACLE)
     draft.draw(*lines_round_corners(assembly, tapes))
     walls = _walls(draft, assembly, legs)
+    nosings(hiding, assembly, tapes)
     for leg in legs:
-        nosings(hiding, leg.tape, [part for part in leg.surfaces if part.kind == "tread"])
         _lines(hiding, leg)
     bands = edge_strings(draft, legs, walls)
     ways(draft, legs)
@@ -74,6 +77,7 @@ def plan_view(assembly: Assembly, scale: Scale) -> View:
         leg_labels(draft, assembly, hiding, leg, band)
     for wall in walls:
         body_label(draft, wall, "WALL")
+    obstacle_labels(draft, assembly)
     floor_labels(draft, assembly)
     right = title(draft, "PLAN", notes)
     north_and_scale(draft, right)

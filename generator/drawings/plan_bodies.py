@@ -113,17 +113,25 @@ def plan_floors(hiding: Hiding, assembly: Assembly, tapes: Sequence[Tape]) -> No
     """Decks without their seams, treads and floors, framing under them."""
     tape_of = {(one.leg.run, one.leg.number): one for one in tapes}
     decks = list(assembly.of_kind("deck", "floor"))
-    drawn: set[tuple[float, ...]] = set()
     for part in decks:
         _deck(hiding, part, decks, tape_of[part.run, part.leg])
-    for part in assembly.of_kind("tread"):
-        # A stair with a guard on both sides is there twice.
-        key = tuple(round(v, 1) for v in (*silhouette(part, PLAN).bounds, *heights(part)))
-        if key not in drawn:
-            hiding.part(part, layers.STAIR)
-        drawn.add(key)
+    for part in once(assembly.of_kind("tread")):
+        hiding.part(part, layers.STAIR)
     for part in assembly.of_kind(*_FRAMING):
         hiding.draft.draw(*picture(part, PLAN, layers.BEAM_HIDDEN))
+
+
+def once(parts: Iterable[Part]) -> Iterator[Part]:
+    """Parts without those that lie where one before them lies.
+
+    A stair with a guard on both sides is in the table twice.
+    """
+    seen: set[tuple[float, ...]] = set()
+    for part in parts:
+        key = tuple(round(v, 1) for v in (*silhouette(part, PLAN).bounds, *heights(part)))
+        if key not in seen:
+            yield part
+        seen.add(key)
 
 
 def _deck(hiding: Hiding, part: Part, decks: Sequence[Part], one: Tape) -> None:
@@ -229,11 +237,12 @@ def wall_box(draft: Draft, part: Part, one: Tape, shown: float) -> Box:
     return Box(tuple(kept))
 
 
-def nosings(hiding: Hiding, one: Tape, treads: Iterable[Part]) -> None:
+def nosings(hiding: Hiding, assembly: Assembly, tapes: Sequence[Tape]) -> None:
     """The front edge of every tread."""
-    leg = one.leg
-    way = heading(leg.bearing_deg if leg.pitch_deg < 0 else leg.bearing_deg + 180.0)
-    for part in treads:
+    legs = {(one.leg.run, one.leg.number): one.leg for one in tapes}
+    for part in once(assembly.of_kind("tread")):
+        leg = legs[part.run, part.leg]
+        way = heading(leg.bearing_deg if leg.pitch_deg < 0 else leg.bearing_deg + 180.0)
         corners = silhouette(part, PLAN).corners
         ordered = sorted(corners, key=lambda p: (round(-p[0] * way[0] - p[1] * way[1], 6), p))
         a, b = ordered[0], ordered[1]

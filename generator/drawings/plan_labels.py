@@ -83,7 +83,9 @@ def leg_labels(draft: Draft, assembly: Assembly, hiding: Hiding, leg: PlanLeg, b
     top = max((heights(part)[1] for part in rails), default=one.leg.edge_start[2])
     if hiding.hides(leg.datum(-1).at(middle, one.inset_mm), top):
         name += _BELOW
-    draft.letter(_beside(scale, leg, band.side, middle, name, start=9.0))
+    # The name of a stair stands on its own treads, not on the flight beside it.
+    away = 1 if one.leg.kind == "stair" and band.side < 0 else band.side
+    draft.letter(_beside(scale, leg, away, middle, name, start=9.0))
 
 
 def _beside(
@@ -144,6 +146,24 @@ def floor_labels(draft: Draft, assembly: Assembly) -> None:
             continue
         if body_label(draft, silhouette(part, PLAN), part.item.upper()):
             done.add(key)
+
+
+def obstacle_labels(draft: Draft, assembly: Assembly) -> None:
+    """What obstacles are called: in them where there is room, else beside them."""
+    scale = draft.scale
+    for part in assembly.of_kind("obstacle"):
+        text, outline = part.item.upper(), silhouette(part, PLAN)
+        half = text_width(text, scale.small) / 2
+        x0, y0, x1, y1 = outline.bounds
+        if x1 - x0 > 2 * half and body_label(draft, outline, text):
+            continue
+        middle, across = (x0 + x1) / 2, (y0 + y1) / 2
+        places = []
+        for off in (2.0, 5.0, 9.0, 14.0):
+            gap = scale.plotted(off)
+            places += [(x1 + gap + half, across), (x0 - gap - half, across)]
+            places += [(middle, y1 + gap), (middle, y0 - gap)]
+        draft.letter(Text(at, text, scale.small, layers.TEXT) for at in places)
 
 
 def body_label(draft: Draft, body: Box, text: str) -> bool:

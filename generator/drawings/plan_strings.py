@@ -26,15 +26,8 @@ from generator.parts.assembly import Assembly, Kind, LegLine, Part
 from generator.spec.job import Stair
 
 _STEP_ASIDE = 12.0  # as plotted: how much further off a string of dimensions tries next
-# Sides and steps in the order in which they are tried: outside the edge, in a second row there,
-# then on the walking side, then by turns further off.
-_OFFERS = (
-    (1, 0),
-    (1, 1),
-    (1, 2),
-    (-1, 0),
-    *((s, k + 2 * (s > 0)) for k in range(1, 7) for s in (1, -1)),
-)
+_ROWS = 9
+_OVER = 4.5  # as plotted: text or overshoot past the outer line of dimensions
 _PLATES: tuple[Kind, ...] = ("base-plate", "side-plate", "stand-off")
 _ANGLE_RADII = (14.0, 18.0, 22.0, 27.0, 33.0, 40.0)
 _FAR_RADII = (48.0, 60.0)  # for corners that are not square
@@ -81,14 +74,23 @@ def plan_legs(assembly: Assembly) -> list[PlanLeg]:
     plates: dict[str, list[Part]] = {}
     for part in assembly.of_kind(*_PLATES):
         plates.setdefault(part.belongs_to, []).append(part)
-    return [_plan_leg(assembly, leg, plates) for leg in assembly.legs]
+    held: dict[tuple[str, int], list[Part]] = {}
+    for part in assembly.of_kind("handrail"):
+        held.setdefault((part.run, part.leg), []).append(part)
+    return [
+        _plan_leg(assembly, leg, plates, held.get((leg.run, leg.number), []))
+        for leg in assembly.legs
+    ]
 
 
-def _plan_leg(assembly: Assembly, leg: LegLine, plates: dict[str, list[Part]]) -> PlanLeg:
+def _plan_leg(
+    assembly: Assembly, leg: LegLine, plates: dict[str, list[Part]], handrails: list[Part]
+) -> PlanLeg:
     one = tape(assembly, leg)
     guard = [assembly.by_mark[mark] for mark in (*leg.posts, *leg.rails)]
     seen = [silhouette(part, PLAN).corners for part in guard]
-    on = [silhouette(part, PLAN).corners for mark in leg.posts for part in plates.get(mark, ())]
+    beside = [part for mark in leg.posts for part in plates.get(mark, ())] + handrails
+    on = [silhouette(part, PLAN).corners for part in beside]
     x0, y0, _ = leg.edge_start
     ix, iy, _ = one.inward
     offs = [(x - x0) * ix + (y - y0) * iy for corners in (*seen, *on) for x, y in corners]
@@ -107,15 +109,31 @@ def edge_strings(draft: Draft, legs: Sequence[PlanLeg], walls: Sequence[Box]) ->
         draft.keep_out(leg.strip)
     bands: list[Band] = []
     boxes: list[Box] = []
+    flights = [_treads(leg) for leg in legs]
     for k, leg in enumerate(legs):
         others = [other.strip for other in (*legs[:k], *legs[k + 1 :])]
-        band = _clear_band(draft.scale, leg, [*walls, *others, *boxes])
+        # Measures of one stair do not lie on another; both guards of a stair have the same treads.
+        stairs = [box for box in flights if box and not _same(box, flights[k])]
+        band = _clear_band(draft.scale, leg, [*walls, *others, *stairs, *boxes])
         boxes.append(_band_box(draft.scale, leg, band))
         _leg_strings(draft, leg, band)
         bands.append(band)
     for box in boxes:
         draft.keep_out(box)
     return bands
+
+
+def _treads(leg: PlanLeg) -> Box | None:
+    """The room of a stair's treads."""
+    treads = [part for part in leg.surfaces if part.kind == "tread"]
+    corners = [corner for part in treads for corner in silhouette(part, PLAN).corners]
+    return Box(hull(corners)) if corners else None
+
+
+def _same(first: Box, second: Box | None) -> bool:
+    if second is None:
+        return False
+    return all(abs(a - b) < 1.0 for a, b in zip(first.bounds, second.bounds, strict=True))
 
 
 def _leg_strings(draft: Draft, leg: PlanLeg, band: Band) -> None:
@@ -129,12 +147,15 @@ def _leg_strings(draft: Draft, leg: PlanLeg, band: Band) -> None:
 
 
 def _clear_band(scale: Scale, leg: PlanLeg, taken: Sequence[Box]) -> Band:
-    inner = max(leg.reach(-1), *_surface_reach(leg), 0.0)
+    """In this order: outside the edge, beyond the treads, on them, then further off by turns."""
+    on = max(leg.reach(-1), 0.0)
+    beyond = max(on, *_surface_reach(leg))
     outer = max(leg.reach(1), 0.0)
-    offers = [
-        Band(side, (outer if side > 0 else inner) + scale.plotted(_STEP_ASIDE) * step)
-        for side, step in _OFFERS
-    ]
+    steps = [scale.plotted(_STEP_ASIDE) * k for k in range(_ROWS)]
+    outside = [Band(1, outer + step) for step in steps]
+    inside = [Band(-1, beyond + step) for step in steps]
+    offers = [*outside[:3], inside[0], Band(-1, on)]
+    offers += [band for pair in zip(outside[3:], inside[1:], strict=False) for band in pair]
 
     def crowding(band: Band) -> int:
         box = _band_box(scale, leg, band)
@@ -158,7 +179,7 @@ def _band_box(scale: Scale, leg: PlanLeg, band: Band) -> Box:
     """The room that both lines of dimensions and their text take."""
     datum = leg.datum(band.side)
     low = band.base + scale.plotted(3.0)
-    high = band.base + scale.plotted(FIRST_LINE + 2 * NEXT_LINE)
+    high = band.base + scale.plotted(FIRST_LINE + NEXT_LINE + _OVER)
     start, end = min(leg.tape.overall()), max(leg.tape.overall())
     return Box(
         (datum.at(start, low), datum.at(end, low), datum.at(end, high), datum.at(start, high))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from generator.errors import InputError, Problem
 from generator.geometry import Vec2, Vec3, dot, sub
@@ -23,7 +23,8 @@ class EndSpot:
 
     `tread` is the one that carries it, None on a floor. `shared` posts serve both legs of a corner
     and belong to the earlier one; `existing` is the index of another run's post that serves here.
-    `bearing_deg` is the post's own, `floor_z_mm` the floor under it where that is not its leg's.
+    `bearing_deg` is the post's own, `floor_z_mm` the floor under it where that is not its leg's,
+    `setback_mm` from the nosing of a shared post on a tread.
     """
 
     station_mm: float
@@ -33,6 +34,7 @@ class EndSpot:
     shared: bool = False
     existing: int | None = None
     floor_z_mm: float | None = None
+    setback_mm: float | None = None
 
 
 def end_spots(
@@ -255,9 +257,19 @@ def _single_stair_corner(
     t = flight.down(first if stair is after else last)
     on_last_tread = not upper and flight.treads > 0 and t < flight.foot_mm
     tread = flight.treads if on_last_tread else None
+    # On the upper floor wherever the vertex lies (its edge is checked), below on what is there.
+    floor = flight.top_z_mm if upper else flight.tread_z(tread) if tread else flight.floor_z_mm
     bearing = _post_bearing(before.bearing_deg, turn)
-    end = EndSpot(last, "single", bearing, tread, shared=True)
-    return end, EndSpot(first, "single", bearing, tread, shared=True)
+    on = EndSpot(
+        last,
+        "single",
+        bearing,
+        tread,
+        shared=True,
+        floor_z_mm=floor,
+        setback_mm=flight.nosing_t(tread) - t if tread else None,
+    )
+    return on, replace(on, station_mm=first)
 
 
 def _pair_stair_corner(

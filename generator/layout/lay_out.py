@@ -113,9 +113,9 @@ class _Sites:
 
     def _site(self, k: int, n: int) -> PostSite:
         spots = self.spots[k]
-        line, tread, end = spots.line, spots.treads[n], spots.end_at(n)
+        line, tread, end = spots.line, spots.tread(n), spots.end_at(n)
         point = line.guard(spots.stations[n])
-        floor = spots.floor_z(n) if end is None or end.floor_z_mm is None else end.floor_z_mm
+        floor = spots.floor_z(n)
         over = self._rail_over(k, n, point)
         return PostSite(
             index=len(self.posts),
@@ -164,7 +164,9 @@ class _Sites:
         return max(top - post.side_plate_height_mm, flight.floor_z_mm)
 
     def _setback(self, spots: LegSpots, n: int) -> float | None:
-        tread, flight = spots.treads[n], spots.line.flight
+        tread, flight, end = spots.tread(n), spots.line.flight, spots.end_at(n)
+        if end and end.setback_mm is not None:
+            return round(end.setback_mm, 9)
         if tread is None or flight is None:
             return None
         return round(flight.nosing_t(tread) - flight.down(spots.stations[n]), 9)

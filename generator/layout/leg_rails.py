@@ -116,6 +116,9 @@ class _RunRails:
             face = standing.width_mm / 2
         elif end.existing is not None:
             face = self.job.system.post.width_mm / 2
+        elif end.joint == "opening":
+            # The clear width of an opening holds at the rail as well.
+            reach = self.job.system.post.width_mm / 2
         station = spots.stations[n]
         if face is not None:
             # A standing post, or another run's, is not run over: the rail ends at its face.

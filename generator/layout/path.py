@@ -109,7 +109,8 @@ def _leg(
         rise = item.rise_mm if isinstance(item, Ramp) else 0.0 - item.fall_mm
         slope = rise / length
     side = 1.0 if run.deck == "left" else -1.0
-    on_stringer = isinstance(item, Stair) and item.posts == "stringer"
+    # A single step has no stringer beside which a post could hang.
+    on_stringer = isinstance(item, Stair) and item.posts == "stringer" and item.risers > 1
     mount = _mount(job, item, on_stringer)
     return PathLeg(
         run=run.id,

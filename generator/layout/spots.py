@@ -32,6 +32,9 @@ class LegSpots:
 
     def floor_z(self, n: int) -> float:
         """Walking surface under (or, on a fascia, beside) the n-th post."""
+        end = self.end_at(n)
+        if end and end.floor_z_mm is not None:
+            return end.floor_z_mm
         line, tread, station = self.line, self.treads[n], self.stations[n]
         if line.flight is None:
             return line.reference_z(station)
@@ -41,17 +44,22 @@ class LegSpots:
             return line.reference_z(station)
         return line.flight.floor_below(line.flight.down(station))
 
+    def tread(self, n: int) -> int | None:
+        """The tread under the n-th post, also where it is a stair's that the leg only meets."""
+        end = self.end_at(n)
+        return end.tread if end and end.tread is not None else self.treads[n]
+
     def place(self, n: int) -> Literal["floor", "tread", "lower-floor"]:
-        if self.treads[n] is not None:
+        if self.tread(n) is not None:
             return "tread"
         flight = self.line.flight
         return "lower-floor" if flight and flight.down(self.stations[n]) > 0.0 else "floor"
 
     def end_at(self, n: int) -> EndSpot | None:
-        """How the leg ends at the n-th post, None between its ends."""
+        """How the leg ends at the n-th post (-1 is the last), None between its ends."""
         if n == 0:
             return self.start
-        return self.end if n == len(self.stations) - 1 else None
+        return self.end if n in (-1, len(self.stations) - 1) else None
 
 
 def leg_spots(job: Job, line: PathLeg, start: EndSpot, end: EndSpot) -> LegSpots:
@@ -154,7 +162,7 @@ def _snapped(
         return stations
     if abs(cosd(joists.bearing_deg - line.bearing_deg)) > 1e-6:
         return stations
-    most = job.guard.max_post_spacing_mm + 1e-6
+    most = job.guard.max_post_spacing_mm / line.stretch + 1e-6
     moved = list(stations)
     for n in range(1, len(stations) - 1):
         target = _nearest_joist(job, joists, line, stations[n])

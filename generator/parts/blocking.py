@@ -71,7 +71,7 @@ class BlockingBuilder:
         ramps = {f"P{n + 1}" for leg in run.legs if leg.line.kind == "ramp" for n in leg.posts}
         for part in made:
             if part.kind == "post" and part.mark in anchors and part.mark not in ramps:
-                leg = run.legs[part.leg - 1]
+                leg = _leg_under(run, part)
                 blocks = list(self._blocks(part, leg, anchors[part.mark], treads))
                 yield from self._marked(part, blocks)
 
@@ -250,3 +250,11 @@ def _inner_faces(site: Site, anchors: Sequence[Part], near: Sequence[Board]) -> 
         faces = [span[1] for span in spans if span]
         if faces:
             yield a, min(faces, key=abs)
+
+
+def _leg_under(run: RunLayout, post: Part) -> LegLayout:
+    """The leg that a post stands on: of one shared with a stair and on its tread, the stair."""
+    leg = run.legs[post.leg - 1]
+    if detail_of(post, PostDetail).tread is not None and leg.line.flight is None:
+        return run.legs[post.leg % len(run.legs)]
+    return leg

@@ -20,7 +20,9 @@ def consumables(job: Job, parts: Sequence[Part]) -> tuple[Consumable, ...]:
     arms = counts["handrail-bracket"]
     bracket, anchor, rail = job.system.bracket, job.system.anchor, job.system.rail.name
     ends, held = (_ends(parts, kind) for kind in ("rail", "handrail"))
-    butts = ends["plumb butt"] + ends["butt"] + ends["post face"]
+    # Of two rails that butt one is held by its end, the other runs past and wants a cap.
+    butted = (ends["plumb butt"] + ends["butt"]) // 2
+    butts = butted + ends["post face"]
     drops = ends["plumb drop"]
     caps = ends.total() - sum(ends[on] for on in _JOINED) - butts - drops
     cores = sum(1 for p in parts if isinstance(p.detail, PostDetail) and p.detail.mount == "core")

@@ -49,12 +49,21 @@ class RailBuilder:
             item = f"splice sleeve for {rail.name}"
             yield Part(f"SL{mark[1:]}", "sleeve", item, run, number, shape, place, mark)
         arms = []
-        # An arm reaches as far beyond the short point of its miter, however steep that is.
-        if piece.start_on == "miter":
-            inner = EndPlane(half + self._tip(piece.start_cut))
+        # An arm reaches as far beyond the short point of its miter, however steep that is, and no
+        # further than what is inside the other end leaves room for.
+        start_tip, end_tip = self._tip(piece.start_cut), self._tip(piece.end_cut)
+        at_start, at_end = piece.start_on == "miter", piece.end_on == "miter"
+        room = piece.length_mm - start_tip - end_tip
+        if at_start and at_end:
+            reach = min(half, room / 2)
+        else:
+            other = piece.end_on if at_start else piece.start_on
+            reach = min(half, room - (half if other == "joint on post" else 0.0))
+        if at_start and reach > 0.0:
+            inner = EndPlane(reach + start_tip)
             arms.append(("S", Prism(self._sleeve, piece.start_cut, inner)))
-        if piece.end_on == "miter":
-            inner = EndPlane(piece.length_mm - half - self._tip(piece.end_cut))
+        if at_end and reach > 0.0:
+            inner = EndPlane(piece.length_mm - reach - end_tip)
             arms.append(("E", Prism(self._sleeve, inner, piece.end_cut)))
         for letter, shape in arms:
             item = f"connector arm for {rail.name}, {_angle(shape):.1f} deg"

@@ -142,14 +142,13 @@ class ReferenceBuilder:
         return ((a, 0.0), (b, 0.0), (b, width), (a, width))
 
     def _wall(self, leg: LegLayout, *, at_start: bool) -> Part:
-        """A wall whose face stands where the end post keeps its gap."""
+        """A wall at the end of the measured edge; of a stair beyond its end post."""
         line = leg.line
-        standing = {post.at_mm: post for post in line.fixed}.get(
-            leg.stations_mm[0 if at_start else -1]
-        )
-        owner = standing or self.job.system.post
-        reach = self.job.guard.wall_gap_mm + owner.width_mm / 2
-        face = leg.stations_mm[0] - reach if at_start else leg.stations_mm[-1] + reach
+        if line.flight:
+            reach = self.job.guard.wall_gap_mm + self.job.system.post.width_mm / 2
+            face = leg.stations_mm[0] - reach if at_start else leg.stations_mm[-1] + reach
+        else:
+            face = 0.0 if at_start else line.length_mm
         back = face - _WALL_THICKNESS_MM if at_start else face + _WALL_THICKNESS_MM
         a, b = sorted((face, back))
         near, far = -_WALL_BELOW_MM * line.side, _DECK_DEPTH_MM * line.side

@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from itertools import product
 
 from generator.geometry import UP, EndPlane, Frame, Vec2, along, cross, dot, heading, left_of, scale
 from generator.layout.model import Flight, LegLayout, PathLeg, RunLayout
@@ -286,15 +287,16 @@ class _JoistLines:
     def _pieces(self, left: list[Span], right: list[Span]) -> Iterator[tuple[Vec2, Vec2]]:
         """Pieces of which both faces are there; their ends run from face to face."""
         slant = _MAX_SLANT * self.joists.width_mm
-        for a in left:
-            for b in right:
-                start, end = (a[0], b[0]), (a[1], b[1])
-                if abs(start[0] - start[1]) > slant:
-                    start = (max(start), max(start))
-                if abs(end[0] - end[1]) > slant:
-                    end = (min(end), min(end))
-                if min(end) - max(start) > 1.0:
-                    yield start, end
+        taken = -math.inf
+        for a, b in product(left, right):
+            start, end = (a[0], b[0]), (a[1], b[1])
+            if abs(start[0] - start[1]) > slant or min(start) < taken:
+                start = (max(*start, taken), max(*start, taken))
+            if abs(end[0] - end[1]) > slant:
+                end = (min(end), min(end))
+            if min(end) - max(start) > 1.0:
+                taken = max(end)
+                yield start, end
 
     def _span(self, plan: Plan, place: float) -> Span | None:
         return line_span(plan, self._point(place), self._travel)

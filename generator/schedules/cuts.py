@@ -32,8 +32,8 @@ _COLUMNS = (
     Column("on_table", "On the table"),
     Column("start_cut", "Start cut"),
     Column("end_cut", "End cut"),
-    Column("start_on", "Start bears on"),
-    Column("end_on", "End bears on"),
+    Column("start_on", "Starts at"),
+    Column("end_on", "Ends at"),
 )
 
 # What the sides of a piece are called: x+, x-, y+, y- of its own frame.

@@ -65,9 +65,7 @@ guard:
 #   kerf: 1/8 in                # width of the saw cut
 
 # What stands near the guard and must stay clear of it; a box is told by the middle of its plan.
-# obstacles:
-#   - {name: downpipe, box: {x: 12 ft, y: -2 in, z: 0, width: 3 in, depth: 3 in, height: 10 ft}}
-#   - {name: grill, prism: {points: [[2 ft, 6 ft], [5 ft, 6 ft], [5 ft, 8 ft]], height: 7 ft}}
+# obstacles: [{name: downpipe, box: {x: 12 ft, y: -2 in, width: 3 in, depth: 3 in, height: 10 ft}}]
 
 # One run is one path, walked with a tape along deck edges and stair sides. It begins and ends with
 # a leg. Between two legs may stand a turn or an opening; without one they go straight on.

@@ -41,14 +41,51 @@ CASES = [
     ("setback.stair", DECK_AND_STAIR, {"stair_setback": "4-3/8 in"}),
 ]
 
+SINGLE, PAIR = {"turn": -90, "corner": "single"}, {"turn": 90, "corner": "pair"}
+FLEXIBLE = {"cable": "ss316-7x7-1_8"}
 
-def spec(spec_values, legs, measures, units):
+
+def round_corners(*turns, length="6 ft"):
+    """Level legs with a pair at every turn, round which the cables go on."""
+    legs = [{"level": length}]
+    for turn in turns:
+        legs += [{"turn": turn, "corner": "pair-through"}, {"level": length}]
+    return legs
+
+
+# The same with what else the job has: profiles, what the run begins at, no joists to miss.
+CORNERS = [
+    ("miter.twist", [*LEVEL, SINGLE, *STAIR], {}, {}),
+    ("miter.twist", [*LEVEL, {**SINGLE, "corner": "pair", "rail": "miter"}, *STAIR], {}, {}),
+    ("miter.gap", [*LEVEL, {"turn": 0, "corner": "pair", "rail": "miter"}, *STAIR], {}, {}),
+    ("cable.turns", round_corners(90, 45), {}, {"system": FLEXIBLE}),
+    ("cable.turns", round_corners(45, 45, 45), {}, {"system": FLEXIBLE}),
+    ("cable.length", round_corners(90, length="16 ft"), {}, {"system": FLEXIBLE}),
+    ("cable.bend", round_corners(60), {}, {}),
+    ("clash.fittings", LEVEL, {"swage": {"dead": "shop", "pulled": "shop"}}, {}),
+    ("clash.parts", LEVEL, {"wall_gap": "2 in", "run_on": "2 in"}, {"start": "wall"}),
+    ("clash.cable-post", STAIR, {"stair_height": "37 in", "post_top": "square"}, {}),
+    ("anchor.access", LEVEL, {"wall_gap": "1 in", "run_on": "1/2 in"}, {"start": "wall"}),
+    ("opening.end", LEVEL, {"wall_gap": "5 in"}, {"start": "wall"}),
+    ("opening.end", [*LEVEL, PAIR, *LEVEL], {"pair_offset": "7 in"}, {}),
+    ("opening.end", [*LEVEL, {**PAIR, "turn": 135}, *LEVEL], {"pair_offset": "10 in"}, {}),
+    ("opening.end", [*LEVEL, {**PAIR, "turn": -90}, *STAIR], {"pair_offset": "8 in"}, {}),
+    ("opening.stair", [*LEVEL, *STAIR], {"height": "42 in", "transition": "easing"}, {}),
+]
+# Codes whose edits are made in tests of their own.
+ELSEWHERE = {"anchor.edge", "handrail.required"}
+
+
+def spec(spec_values, legs, measures, units, *, system=None, start="free", bare=False):
     values = spec_values("lake-deck")
     values["job"]["units"] = units
     del values["stock"]
     values["guard"] = {key: value for key, value in measures.items() if value is not None}
+    values["system"] |= system or {}
+    if bare:
+        values["structure"] = {"decking": "1 in"}
     run_of = {**values["runs"][0], "legs": legs, "end": "free"}
-    run_of["start"] = {**run_of["start"], "end": "free"}
+    run_of["start"] = {**run_of["start"], "end": start}
     return {**values, "runs": [run_of]}
 
 
@@ -76,7 +113,19 @@ def troubles(findings):
 def test_edits_clear_their_finding_and_bring_no_new_failure(
     spec_values, read_values, code, legs, measures, units
 ):
-    values = spec(spec_values, legs, measures, units)
+    assert_cleared(read_values, code, spec(spec_values, legs, measures, units))
+
+
+@pytest.mark.parametrize("units", ["in", "mm"])
+@pytest.mark.parametrize("code, legs, measures, other", CORNERS)
+def test_edits_of_corners_and_ends_clear_theirs(
+    spec_values, read_values, code, legs, measures, other, units
+):
+    spans = {"max_cable_span": "36 in", **measures}
+    assert_cleared(read_values, code, spec(spec_values, legs, spans, units, bare=True, **other))
+
+
+def assert_cleared(read_values, code, values):
     before = checked(read_values, values)
     findings = [f for f in before if f.code == code and f.severity != "note"]
     assert findings
@@ -92,11 +141,13 @@ def test_edits_clear_their_finding_and_bring_no_new_failure(
         assert {c for c, s in troubles(after) if s == "fail"} <= {c for c, _ in troubles(before)}
 
 
-def test_every_code_with_edits_is_among_the_cases(planned):
+def test_every_code_with_edits_is_among_the_cases(planned, root):
     # Edits of other codes than these would go untested.
-    names = ("lake-deck", "metric-terrace", "faulty/setback.stair")
+    names = [path.stem for path in (root / "examples").glob("*.yaml")] + ["faulty/setback.stair"]
     told = {f.code for name in names for f in planned(name).report.findings if f.edits}
-    assert told <= {code for code, _, _ in CASES}
+    tried = {case[0] for case in (*CASES, *CORNERS)}
+    assert told <= tried | ELSEWHERE
+    assert not tried & ELSEWHERE
 
 
 def test_words_of_a_remedy_are_in_the_units_of_the_job(spec_values, read_values):

@@ -3,6 +3,8 @@
 Outside sources: BRepExtrema of Open CASCADE for true distances of random pairs, and a plain search
 over two parameters written here; worked values by hand.
 """
+# The kernel's binding comes without type stubs.
+# pyright: reportAttributeAccessIssue=false
 
 from __future__ import annotations
 
@@ -320,8 +322,8 @@ def test_random_segments_and_prisms_against_the_cad_kernel():
     for _ in range(300):
         n, shape, spot = random_prism(rng)
         a, b = (np.array([rng.uniform(-600, 600) for _ in range(3)]) for _ in range(2))
-        local = [spot.local(column(p)) for p in (a, b)]
-        near = segment_to_prism(*local, shape, ONE)
+        start, end = (spot.local(column(p)) for p in (a, b))
+        near = segment_to_prism(start, end, shape, ONE)
         corners = spot.point(shape.corners)[:, :, 0]
         true = Occ.distance(Occ.edge(a, b), Occ.polyhedron(corners, n))
         assert near.distance[0] == pytest.approx(true, abs=1e-9)

@@ -86,7 +86,14 @@ def test_build_names_every_file_and_writes_it(capsys, tmp_path):
     assert run("build", "examples/lake-deck.yaml", "--only", "csv,json", "-o", str(target)) == 0
     out, err = capsys.readouterr()
     names = sorted(path.name for path in target.iterdir())
-    assert names == [".stringline", "cables.csv", "cut-list.csv", "quantities.csv", "results.json"]
+    assert names == [
+        ".stringline",
+        "cables.csv",
+        "cut-list.csv",
+        "drilling.csv",
+        "quantities.csv",
+        "results.json",
+    ]
     assert all(str(target / name) in out for name in names[1:])
     assert "stringline: writing results.json" in err
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import ezdxf
@@ -18,7 +19,9 @@ from generator.parts.build import assemble
 from generator.parts.report import Report
 from generator.spec.job import Job
 
-EXAMPLES = ("lake-deck", "metric-terrace", "straight-leg")
+EXAMPLES = tuple(
+    sorted(path.stem for path in (Path(__file__).parents[2] / "examples").glob("*.yaml"))
+)
 _STAIR = {"risers": 9, "rise": "5 ft", "tread": "11 in", "nosing": "1 in"}
 _STAIR |= {"tread_thickness": "1-1/2 in"}
 _USUAL = {"max_post_spacing": "6 ft", "max_cable_span": "36 in"}

@@ -90,7 +90,8 @@ def test_plan_dimensions_are_recomputed_from_edges_and_posts(sheet: Sheet, assem
         rounded = [round_shop(station, metric) for station in stations]
         length = dot(sub(leg.edge_end, leg.edge_start), travel)
         expected = [format_length(b - a, metric) for a, b in pairwise(rounded)]
-        expected.append(format_length(round_shop(length, metric), metric))
+        if length > 1.0:  # the edge of a single step has no length
+            expected.append(format_length(round_shop(length, metric), metric))
         for text in expected:
             assert text in texts, (leg.label, text)
 

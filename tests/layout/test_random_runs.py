@@ -10,7 +10,7 @@ from itertools import combinations, pairwise
 from typing import Any
 
 import pytest
-from hypothesis import assume, given, reject, settings
+from hypothesis import Phase, assume, given, reject, settings
 from hypothesis import strategies as st
 from shapely.geometry import Polygon
 
@@ -27,6 +27,8 @@ from generator.parts.shapes import Prism, Rectangle, Route
 FLEXIBLE = {"cable": "ss316-7x7-1_8"}
 NO_JOISTS = {"decking": "1 in"}
 SIGN = st.sampled_from([1, -1])
+# A case that fails is told as it was found: making it smaller takes minutes.
+FOUND = (Phase.explicit, Phase.generate)
 
 
 @st.composite
@@ -139,7 +141,7 @@ def plan_of(job):
         reject()
 
 
-@settings(max_examples=100, derandomize=True)
+@settings(max_examples=100, derandomize=True, phases=FOUND)
 @given(legs=runs(), guard=GUARDS, deck=DECKS, snap=st.floats(10, 250))
 def test_bays_keep_the_spacing_and_add_up(job_of, legs, guard, deck, snap):
     # What cannot be laid out is an input error, and nothing else is ever raised.
@@ -181,7 +183,7 @@ def from_polyline(point, points):
     return min(found)
 
 
-@settings(max_examples=100, derandomize=True)
+@settings(max_examples=100, derandomize=True, phases=FOUND)
 @given(legs=runs(), guard=GUARDS, deck=DECKS)
 def test_every_cable_passes_every_hole_on_its_way_and_every_hole_has_its_cable(
     job_of, legs, guard, deck
@@ -209,7 +211,7 @@ def test_every_cable_passes_every_hole_on_its_way_and_every_hole_has_its_cable(
     assert used == set(through)
 
 
-@settings(max_examples=100, derandomize=True)
+@settings(max_examples=100, derandomize=True, phases=FOUND)
 @given(legs=runs(), guard=GUARDS, deck=DECKS)
 def test_posts_that_overlap_are_told(job_of, legs, guard, deck):
     # shapely: intersection of the outlines, for all posts that stand at one height
@@ -230,9 +232,15 @@ def test_posts_that_overlap_are_told(job_of, legs, guard, deck):
     assert max(overlapping, default=0.0) < 1e-3 or told & {"clash.parts", "span.short"}
 
 
+def room_for_all(plan):
+    """The layout, where every leg has room for its posts: one that has none has no rail."""
+    assume(all(leg.rails for run_of in plan.runs for leg in run_of.legs))
+    return plan
+
+
 def pieces(job, way=1.0):
     """What a saw, a drill and a tape make of a job; `way` -1 for hands swapped."""
-    assembly = assemble(plan_of(job))
+    assembly = assemble(room_for_all(plan_of(job)))
     rails = [
         (*rail_lengths(part), *(way * abs(a) if way < 0 else a for a in angles))
         for part in assembly.of_kind("rail")
@@ -254,7 +262,7 @@ def assert_same(here, there):
         assert there[key] == pytest.approx(values, abs=1e-6), key
 
 
-@settings(max_examples=50, derandomize=True)
+@settings(max_examples=50, derandomize=True, phases=FOUND)
 @given(legs=runs(), guard=GUARDS, deck=DECKS, bearing=st.floats(-180, 180), x=st.floats(-1e5, 1e5))
 def test_a_run_turned_and_moved_is_made_of_the_same_pieces(job_of, legs, guard, deck, bearing, x):
     common = {"deck": deck, "system": FLEXIBLE, "structure": NO_JOISTS, **guard}
@@ -262,7 +270,7 @@ def test_a_run_turned_and_moved_is_made_of_the_same_pieces(job_of, legs, guard, 
     assert_same(here, pieces(job_of(legs, start={"bearing": bearing, "x": x, "y": -x}, **common)))
 
 
-@settings(max_examples=50, derandomize=True)
+@settings(max_examples=50, derandomize=True, phases=FOUND)
 @given(legs=runs(), guard=GUARDS)
 def test_a_mirrored_run_is_made_of_the_same_pieces_by_the_other_hand(job_of, legs, guard):
     common = {"system": FLEXIBLE, "structure": NO_JOISTS, **guard}
@@ -318,7 +326,7 @@ def cut_list(plan, *, rows):
     return sorted(map(str, found)), sorted(lengths) if rows else sorted(set(lengths))
 
 
-@settings(max_examples=40, derandomize=True)
+@settings(max_examples=40, derandomize=True, phases=FOUND)
 @given(
     legs=runs(kinds=("opening", "single", "pair", "pair", "pair-through"), rails=PAIR_RAILS[:2]),
     guard=GUARDS,
@@ -332,7 +340,8 @@ def test_a_run_measured_from_its_other_end_has_the_same_cut_list(job_of, legs, g
     assume(not on_two_slopes(legs))
     legs = [{key: value for key, value in item.items() if key not in left_out} for item in legs]
     common = {"system": FLEXIBLE, "structure": NO_JOISTS, **guard}
-    there = plan_of(job_of(legs, deck=deck, start={"end": ends[0]}, end=ends[1], **common))
+    job = job_of(legs, deck=deck, start={"end": ends[0]}, end=ends[1], **common)
+    there = room_for_all(plan_of(job))
     last = there.runs[0].legs[-1].line
     x, y, z = last.end
     start = {"x": x, "y": y, "z": z, "bearing": last.bearing_deg % 360 - 180, "end": ends[1]}
@@ -367,7 +376,7 @@ def in_inches(sixteenths):
     return f"{sign}{whole} {part}/16 in" if part else f"{sign}{whole} in"
 
 
-@settings(max_examples=50, derandomize=True)
+@settings(max_examples=50, derandomize=True, phases=FOUND)
 @given(legs=runs(), guard=GUARDS, deck=DECKS)
 def test_inches_and_millimetres_of_one_job_are_one_layout(job_of, legs, guard, deck):
     plans = []

@@ -6,7 +6,7 @@ import math
 from itertools import combinations
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from shapely.geometry import LineString, Point, Polygon, box
 from shapely.ops import unary_union
@@ -37,6 +37,14 @@ def inches(part):
 
 def plan(part):
     return Polygon(board(part).plan)
+
+
+def overlap(a, b):
+    """Area in plan that two boards share but for a twentieth of a millimetre along their sides.
+
+    Sides that nearly coincide are no case for shapely's exact intersection.
+    """
+    return plan(a).buffer(-0.05).intersection(plan(b).buffer(-0.05)).area
 
 
 def extent(part):
@@ -182,6 +190,7 @@ def test_under_a_deck_that_falls_every_board_touches_and_none_is_in_it(job_of):
     offset=st.floats(0, 400),
     deck=st.sampled_from(["left", "right"]),
 )
+@example(turn=5.0, bearing=45, offset=174.0, deck="right")
 def test_framing_lies_under_the_deck_and_boards_do_not_overlap(job_of, turn, bearing, offset, deck):
     legs = [{"level": "12 ft"}, {"turn": turn, "corner": "pair"}, {"level": "10 ft"}]
     told = structure(bearing, offset=offset)
@@ -193,9 +202,9 @@ def test_framing_lies_under_the_deck_and_boards_do_not_overlap(job_of, turn, bea
         assert plan(part).difference(decks.buffer(0.75 * INCH, join_style="mitre")).area < 1.0
     for a, b in combinations(boards, 2):
         if a.kind == b.kind:
-            assert plan(a).intersection(plan(b)).area < 1.0, (a.mark, b.mark)
+            assert overlap(a, b) < 1.0, (a.mark, b.mark)
         # Where a rim turns away, the end of a joist aslant meets its corner: cut to fit.
-        assert plan(a).intersection(plan(b)).area < 2 * INCH**2, (a.mark, b.mark)
+        assert overlap(a, b) < 2 * INCH**2, (a.mark, b.mark)
 
 
 @settings(max_examples=40)
