@@ -9,6 +9,7 @@ import pytest
 from generator.checks import run
 from generator.layout import layout
 from generator.parts.build import assemble
+from generator.parts.shapes import Prism
 
 INCH = 25.4
 STAIR = {"risers": 7, "rise": "48 in", "tread": "11 in"}
@@ -96,5 +97,6 @@ def test_deck_of_a_short_return_ends_at_its_edge(job_of):
     assembly, _ = plan(job)
     deck = assembly.by_mark["D2"]
     nosing = assembly.legs[-1].edge_start
-    ys = [deck.place.point((*c, 0.0))[1] for c in deck.shape.section.outer.corners]
+    assert isinstance(deck.shape, Prism)
+    ys = [deck.place.point((x, y, 0.0))[1] for x, y in deck.shape.section.outer.corners]
     assert min(ys) >= nosing[1] - 1e-6
