@@ -23,7 +23,7 @@ from generator.spec.job import Job
 ROOT = Path(__file__).resolve().parent.parent
 
 # A machine that does other work at once is no fault of an example.
-settings.register_profile("stringline", deadline=None)
+settings.register_profile("stringline", deadline=None, derandomize=True)
 settings.load_profile("stringline")
 
 
