@@ -338,6 +338,9 @@ def test_a_run_measured_from_its_other_end_has_the_same_cut_list(job_of, legs, g
     # that pass it in line are cables of other lengths.
     left_out = ("mount", "cables")
     assume(not on_two_slopes(legs))
+    # So does a stair whose posts hang on its stringer: it says another mounting than its neighbour.
+    hung = any(item.get("stair", {}).get("posts") == "stringer" for item in legs)
+    assume(not (hung and any(item.get("corner") == "single" for item in legs)))
     legs = [{key: value for key, value in item.items() if key not in left_out} for item in legs]
     common = {"system": FLEXIBLE, "structure": NO_JOISTS, **guard}
     job = job_of(legs, deck=deck, start={"end": ends[0]}, end=ends[1], **common)
