@@ -79,11 +79,19 @@ def _rods(bodies: Bodies, i: Ints, j: Ints) -> Apart:
     (a, b), (c, d) = (bodies.tips[:, :, k].transpose(1, 0, 2) for k in (i, j))
     distance, s, t = segment_to_segment(a, b, c, d)
     p, q = a + s * (b - a), c + t * (d - c)
-    touching = distance < _CROSS_MM
-    way = unit(np.where(touching, cross(unit(b - a), unit(d - c)), p - q))
+    way = unit(np.where(distance < _CROSS_MM, _square_to(unit(b - a), unit(d - c)), p - q))
     # From the skin of one to the skin of the other, in the middle.
     inset = (distance + bodies.radius[j] - bodies.radius[i]) / 2
     return Apart(distance - bodies.radius[i] - bodies.radius[j], q + way * inset, way)
+
+
+def _square_to(u: Floats, v: Floats) -> Floats:
+    """Directions square to two each; any that is square to both where they are one."""
+    both = cross(u, v)
+    aside = np.zeros(u.shape)
+    # The axis that is least along u.
+    aside[np.abs(u).argmin(axis=0), np.arange(u.shape[1])] = 1.0
+    return np.where(np.abs(both).max(axis=0) > _CROSS_MM, both, cross(u, aside))
 
 
 def _over(bodies: Bodies, rods: Ints, others: Ints, prisms: Prisms) -> Apart:

@@ -41,6 +41,7 @@ _ORDER: tuple[Kind, ...] = (
 _STANDS: frozenset[Kind] = frozenset(
     ("post", "column", "spacer", "anchor", "bracket", *BASE_KINDS)
 )  # fmt: skip
+_MANY: frozenset[Kind] = frozenset((*END_KINDS, "anchor"))
 _BELOW: frozenset[Kind] = frozenset((*SURFACES, *FRAMING, "riser"))
 
 
@@ -75,11 +76,12 @@ def check_clashes(assembly: Assembly) -> Iterator[Outcome]:
 
 
 def _alike(found: Sequence[Clash]) -> list[list[Clash]]:
-    """Clashes of one kind of part of one leg with one other part, told together."""
+    """Clashes of one kind of part of one leg with one other part, or with like ones of one post."""
     groups: dict[tuple[object, ...], list[Clash]] = {}
     for clash in found:
         a, b = clash.first, clash.second
-        groups.setdefault((a.kind, a.run, a.leg, b.mark), []).append(clash)
+        other = (b.kind, b.leg, b.belongs_to) if b.kind in _MANY else b.mark
+        groups.setdefault((a.kind, a.run, a.leg, other), []).append(clash)
     return list(groups.values())
 
 

@@ -135,12 +135,13 @@ _ALL = (
         "fail",
         "Post on a tread outside its free range of setbacks",
         "Too far behind the nosing, the lowest cable, set from the post's own tread, comes too "
-        "near to the nosings or through them. Too near, the triangle opens or the base plate "
-        "hangs over the edge.",
+        "near to the nosings or through them. Too near, the triangle opens, the base plate hangs "
+        "over the edge, or its bolts come down on the board that closes the riser below.",
         "b <= (y - (c + d/2) / cos p) / tan p for the cable, and so that the base plate stays on "
-        "the tread; b >= half the plate and its margin, and >= (y - (e + d/2) / cos p) / tan p for "
-        "the triangle: y lowest axis over the tread, p pitch, c clear distance to the nosing",
-        "posts, base plates, treads, lowest cable",
+        "the tread; b >= half the plate and its margin, >= the back of the riser board and the "
+        "front of the foremost bolt, and >= (y - (e + d/2) / cos p) / tan p for the triangle: y "
+        "lowest axis over the tread, p pitch, c clear distance to the nosing",
+        "posts, base plates, anchors, treads, risers, lowest cable",
         "practice.cable-tread-clearance and opening.triangle of the rule set",
     ),
     Code(
@@ -265,33 +266,49 @@ _ALL = (
         "clash.parts",
         "fail",
         "Two parts in one place",
-        "Posts or their base plates overlap, or a rail ends so near to a wall that it has no room "
-        "to grow in heat (a warning).",
-        "largest separation along a normal of a side of either plan, negative where they overlap; "
-        "from the rail's end to the wall, against alpha L dT / 2",
-        "posts, base plates, side plates, standing posts; rails, walls, guard.temperature_range",
-        "0, by geometry; the rail's growth, by mechanics",
+        "Two parts overlap that are not made to: posts, base plates, anchors, blocking, rails, "
+        "handrails, or any of them with something that stands there already. Nearer than the "
+        "clearance to an obstacle, or a rail without room before a wall to grow in heat, is a "
+        "warning. Where the leg is too short or the setback wrong, this is a note that names it.",
+        "true distance of the solids, tubes taken as filled; where they overlap, minus the least "
+        "shift that parts them, by separating axes; posts and bases in plan; from the rail's end "
+        "to the wall, against alpha L dT / 2",
+        "all parts, the table of what may touch, obstacles of the spec, guard.temperature_range",
+        "0, by geometry; practice.parts-clearance of the rule set; the rail's growth, by mechanics",
     ),
     Code(
         "clash.fittings",
         "fail",
-        "Studs that meet inside a post",
-        "At a post that serves two legs the studs of one pass those of the other. Overlap is a "
-        "failure, less than the gap a warning.",
-        "distance of the studs' axes less both radii",
-        "end fittings",
-        "practice.fittings-gap of the rule set",
+        "Ends of cables that meet each other or a part beside them",
+        "A stud, nut, washer or seat overlaps one of another cable, or a post, rail or plate that "
+        "it does not belong to, or does not pass the hole drilled for it. At a post that serves "
+        "two legs the studs of one pass those of the other. Less than the gap is a warning.",
+        "true distance of the solids; of studs in one post, that of their axes less both radii; in "
+        "a hole, what is left to its edge on either side of the wall",
+        "end fittings, nuts, washers, seats, posts, rails, the table of what may touch",
+        "0, by geometry; practice.fittings-gap of the rule set",
     ),
     Code(
         "clash.cable-post",
         "fail",
         "A hole that runs out of its post, or a cable beside its hole",
-        "A hole for a cable or stud is cut by the end of the tube, or a cable does not go through "
-        "the middle of the holes drilled for it.",
+        "A hole for a cable or stud is cut by the end of the tube, a cable does not go through the "
+        "middle of the holes drilled for it, or it meets a post, bracket, base plate or anchor "
+        "that has no hole for it. Nearer to one than the clearance is a warning.",
         "from a hole's edge to the nearer end of the tube; distance of the cable's axis from the "
-        "hole's centre",
-        "posts, cables",
-        "0, by geometry",
+        "hole's centre; true distance of cable and solid",
+        "posts, spacers, brackets, base plates, anchors, cables",
+        "0, by geometry; practice.parts-clearance of the rule set",
+    ),
+    Code(
+        "clash.post-wall",
+        "fail",
+        "A post or its base in a wall",
+        "A post, base plate, side plate or stand-off overlaps a wall, or stands nearer to it than "
+        "the clearance (a warning).",
+        "true distance of the solids; minus the least shift that parts them where they overlap",
+        "posts, base plates, side plates, stand-offs, walls",
+        "practice.parts-clearance of the rule set",
     ),
     Code(
         "anchor.blocking",
@@ -330,10 +347,10 @@ _ALL = (
         "fail",
         "Cable through or too near to a tread",
         "A cable passes through a tread or floor edge (a failure) or nearer to it than the "
-        "clearance (a warning). Where the setback of the posts is the reason, this is a note that "
-        "names it.",
+        "clearance (a warning), or through a riser, stringer, joist or rim. Where the setback of "
+        "the posts is the reason, this is a note that names it.",
         "distance of the cable's axis from the body less the radius; negative where they overlap",
-        "cables, treads, decks, floors",
+        "cables, treads, decks, floors, risers, framing",
         "practice.cable-tread-clearance of the rule set",
     ),
 )

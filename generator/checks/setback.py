@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from generator.checks.nearby import prism_corners
 from generator.checks.outcome import (
     Bound,
     Outcome,
@@ -17,14 +18,18 @@ from generator.checks.outcome import (
 )
 from generator.checks.view import LegView, Stand, Surface
 from generator.parts.report import Edit
+from generator.parts.shapes import Turned
 from generator.spec.job import Job
+
+RISER = "riser"
 
 
 @dataclass(frozen=True, slots=True)
 class FreeRange:
     """Setbacks between which nothing touches, and what decides either end: a limit, or None.
 
-    None stands for the base plate, which has to lie on its tread.
+    None stands for the base plate, which has to lie on its tread; `RISER` for the board below the
+    nosing, which its bolts have to clear.
     """
 
     least_mm: float
@@ -64,12 +69,38 @@ def free_range(job: Job, view: LegView, post: Stand, tread: Surface) -> FreeRang
     depth = tread.end_mm - tread.start_mm
     margin = job.system.post.nosing_margin_mm
     least, most = post.plate_half_mm + margin, depth - post.plate_half_mm
+    by_riser = _behind_riser(view, post, tread)
+    least_by = {least: None, by_riser: RISER, by_triangle: "opening.triangle"}
+    least = max(least_by)
     return FreeRange(
-        max(least, by_triangle),
+        least,
         min(most, by_cable),
-        "opening.triangle" if by_triangle > least else None,
+        least_by[least],
         "practice.cable-tread-clearance" if by_cable < most else None,
     )
+
+
+def _behind_riser(view: LegView, post: Stand, tread: Surface) -> float:
+    """Setback at which the bolts of a post pass behind the board that closes the riser below.
+
+    From the nosing to the board's back, and from the post to the front of its foremost bolt.
+    """
+    parts = view.assembly.by_mark
+    boards = [parts[mark] for mark in view.leg.surfaces if parts[mark].kind == "riser"]
+    nosing = tread.end_mm if view.down > 0 else tread.start_mm
+    backs = [
+        max((nosing - view.station_at(corner)) * view.down for corner in prism_corners(board))
+        for board in boards
+        if abs(max(z for _, _, z in prism_corners(board)) - tread.bottom_mm) < 1.0
+    ]
+    fronts = [
+        (view.station(bolt) - post.s_mm) * view.down + shape.steps[0].outer_mm / 2
+        for k in range(1, 5)
+        if (bolt := parts.get(f"A{post.mark[1:]}-{k}"))
+        and isinstance(shape := bolt.shape, Turned)
+        and bolt.place.z[2] > 0.5
+    ]
+    return max(backs) + max(fronts) if backs and fronts else -math.inf
 
 
 def _triangle_lift(job: Job, view: LegView, tread: Surface) -> float:
@@ -125,5 +156,7 @@ def _bound(job: Job, limit: float, decided_by: str | None, *, too_far: bool) -> 
     sense: Sense = "at most" if too_far else "at least"
     if decided_by is None:
         return Bound(limit, sense, "mm", "base plate on its tread", "geometry", True)
+    if decided_by == RISER:
+        return Bound(limit, sense, "mm", "bolts behind the riser", "geometry", True)
     rule = rule_bound(job, decided_by, sense)
     return Bound(limit, sense, "mm", rule.clause, rule.edition, rule.verified)

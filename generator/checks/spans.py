@@ -7,7 +7,9 @@ from collections.abc import Iterator
 
 from generator.checks.outcome import Outcome, round_up, shop, spec_bound, worst
 from generator.checks.view import LegView
+from generator.parts.assembly import CableDetail, Part, detail_of
 from generator.parts.report import Edit
+from generator.parts.shapes import Turned
 from generator.spec.job import Job
 
 
@@ -37,10 +39,13 @@ def _wide(job: Job, view: LegView) -> Iterator[Outcome]:
 
 def _short(job: Job, view: LegView) -> Iterator[Outcome]:
     gap = job.rules.limit("practice.plate-gap").value
+    ends = _ends_need(job, view)
     for a, b in zip(view.posts, view.posts[1:], strict=False):
         apart = b.s_mm - a.s_mm
-        need = a.plate_half_mm + b.plate_half_mm + gap
-        bound = spec_bound(need, "at least", "base plates and practice.plate-gap")
+        plates = a.plate_half_mm + b.plate_half_mm + gap
+        need = max(plates, ends)
+        what = "base plates" if need == plates else "cables' fittings"
+        bound = spec_bound(need, "at least", f"{what} and the gap between them")
         # Bays are equal, so that each of them must grow by as much.
         more = round_up(job, max(need - apart, 0.0) * (len(view.posts) - 1))
         length = math.dist(view.leg.edge_start[:2], view.leg.edge_end[:2])
@@ -53,9 +58,40 @@ def _short(job: Job, view: LegView) -> Iterator[Outcome]:
             apart,
             bound,
             f"{view.leg.label} is too short for its posts: {a.mark} and {b.mark} are "
-            f"{shop(job, apart)} apart, their base plates need {shop(job, need)}",
+            f"{shop(job, apart)} apart, their {what} need {shop(job, need)}",
             f"make the leg {shop(job, more)} longer, or leave it out and end the run before it",
             edits,
         )
         if not outcome.passed:
             yield outcome
+
+
+def _ends_need(job: Job, view: LegView) -> float:
+    """What two posts need between which cables begin and end: their fittings and a gap.
+
+    0 where a leg has more posts, or its cables go on. A leg too short to carry cables is taken to
+    have fittings like others of the job.
+    """
+    marks = [post.mark for post in view.posts]
+    parts = view.assembly.by_mark
+    cables = [parts[mark] for mark in view.leg.cables]
+    held = [c for c in cables if set(detail_of(c, CableDetail).posts) == set(marks)]
+    if len(marks) != 2 or (cables and not held):
+        return 0.0
+    names = {f"F{cable.mark[1:]}{end}" for cable in held for end in "SE"}
+    fittings = [parts[name] for name in sorted(names & parts.keys())]
+    reaches = [
+        _reach(parts[one.belongs_to], one)
+        for one in fittings or view.assembly.of_kind("fitting")
+        if one.belongs_to in parts
+    ]
+    gap = job.rules.limit("practice.fittings-gap").value
+    return 2 * max(reaches) + gap if reaches else 0.0
+
+
+def _reach(post: Part, fitting: Part) -> float:
+    """How far a fitting reaches from its post's axis to where its cable begins, level."""
+    shape = fitting.shape
+    assert isinstance(shape, Turned)
+    mouth = fitting.place.point((0.0, 0.0, shape.steps[-1].end_mm))
+    return math.dist(mouth[:2], post.place.origin[:2])

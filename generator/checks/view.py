@@ -148,7 +148,10 @@ class LegView:
         return 1.0 if self.leg.pitch_deg < 0 else -1.0
 
     def station(self, part: Part) -> float:
-        return dot(sub(part.place.origin, self.leg.edge_start), self._travel)
+        return self.station_at(part.place.origin)
+
+    def station_at(self, point: Vec3) -> float:
+        return dot(sub(point, self.leg.edge_start), self._travel)
 
     def floor_at(self, s_mm: float) -> float | None:
         """Highest walking surface at s, or None over open ground."""

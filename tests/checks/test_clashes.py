@@ -298,3 +298,15 @@ def test_the_same_parts_make_the_same_findings_in_the_same_order(assembly):
 
 def test_no_parts_no_clash(assembly):
     assert list(check_clashes(replace(assembly, parts=()))) == []
+
+
+@pytest.mark.parametrize("over, depth", [(5.0, 5.0), (12.0, INCH / 4)])
+def test_studs_slid_over_each_other_on_one_axis(assembly, over, depth):
+    # Tip to tip they face each other: parted along where they overlap by less than the sum of
+    # their radii, 1/4 in, else sideways, any way across.
+    stud, other = assembly.by_mark["F3S"], assembly.by_mark["F3E"]
+    x, y, z = (a - b for a, b in zip(stud.place.origin, other.place.origin, strict=True))
+    slid = moved(assembly, "F3E", (x + over, y, z))
+    outcome = found(slid)["clash.fittings", ("F3S", "F3E")]
+    assert outcome.measured == pytest.approx(-depth, abs=1e-9)
+    assert outcome.severity == "fail"
