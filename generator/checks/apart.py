@@ -48,9 +48,8 @@ def lower_bounds(bodies: Bodies, i: Ints, j: Ints) -> Floats:
 
 def distances(bodies: Bodies, i: Ints, j: Ints) -> Apart:
     """Signed distances of pairs of bodies, with a point between and the way from j to i."""
-    near = np.unique(np.concatenate((i, j)))
-    figures = np.unique(bodies.figure[near])
-    fitted = gathered({int(k): bodies.figures[k].fine() for k in figures}, bodies.figure)
+    figures = sorted(set(bodies.figure[np.concatenate((i, j))].tolist()))
+    fitted = gathered({k: bodies.figures[k].fine() for k in figures}, bodies.figure)
     found = _prisms(bodies, i, j, fitted)
     rod_i, rod_j = bodies.radius[i] > 0.0, bodies.radius[j] > 0.0
     for some, first, second, sign in (
@@ -153,7 +152,7 @@ def _prisms(bodies: Bodies, i: Ints, j: Ints, prisms: Prisms) -> Apart:
 
 def _batches(batch: Ints) -> Iterator[tuple[Ints, int]]:
     """(which, batch) for each batch that there is."""
-    for k in np.unique(batch):
+    for k in np.flatnonzero(np.bincount(batch)):
         yield np.flatnonzero(batch == k), int(k)
 
 

@@ -310,3 +310,37 @@ def test_studs_slid_over_each_other_on_one_axis(assembly, over, depth):
     outcome = found(slid)["clash.fittings", ("F3S", "F3E")]
     assert outcome.measured == pytest.approx(-depth, abs=1e-9)
     assert outcome.severity == "fail"
+
+
+def test_a_riser_raised_into_the_cables(assembly):
+    # By hand: the lowest cable passes 1.19237 cos p in over the nosing line, plumb 1.19237; the
+    # board's top is a tread of 1-1/2 in below that, at the nosing.
+    riser = assembly.by_mark["RB2"]
+    up = 1.19237 * INCH + 1.5 * INCH
+    outcomes = found(moved(assembly, "RB2", (0.0, 0.0, up)))
+    clash = outcomes["clash.cable-tread", ("C23", "RB2")]
+    assert clash.severity == "fail"
+    assert riser.reference
+    assert found(moved(assembly, "RB2", (0.0, 0.0, up - 0.25 * INCH))) == {}
+
+
+def test_a_bracket_lowered_onto_the_top_cable(assembly):
+    # By hand: 1-3/8 in under the rail lies the top cable's upper side; the bracket hangs below it.
+    bracket = assembly.by_mark["K3"]
+    size = bracket.shape.section.outer.depth_mm
+    gap = 1.375 * INCH - size
+    kept = (0.0, 0.0, -(gap - CLEARANCE) + TINY)
+    where = ("clash.cable-post", ("C11", "K3"))
+    assert where not in found(moved(assembly, "K3", kept))
+    outcome = found(moved(assembly, "K3", (0.0, 0.0, kept[2] - 2 * TINY)))[where]
+    assert outcome.severity == "warn"
+    assert outcome.measured == pytest.approx(CLEARANCE, abs=5e-6)
+
+
+def test_an_anchor_of_one_post_in_the_plate_of_another(assembly):
+    # The two posts of the pair: BP9 lies beside BP8.
+    bolt = assembly.by_mark["A8-3"].place.origin
+    plate = assembly.by_mark["BP9"].place.origin
+    shift = (plate[0] - bolt[0], plate[1] - bolt[1], 0.0)
+    outcomes = found(moved(assembly, "A8-3", shift))
+    assert outcomes["clash.parts", ("A8-3", "BP9")].severity == "fail"
