@@ -6,15 +6,18 @@ between it and the edge of the hole, the least over all directions. Cables in po
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
+from functools import partial
 from itertools import pairwise
 
 import numpy as np
 
 from generator.checks.contacts import at_end, cable_number
 from generator.checks.kernel import Floats, Ints
+from generator.checks.neighbours import segment_distance
 from generator.checks.outcome import Bound, Outcome, fine, round_up, shop
-from generator.geometry import Vec3, dot, sub
+from generator.geometry import Vec3, along, sub, unit
 from generator.parts.assembly import (
     Assembly,
     CableDetail,
@@ -88,15 +91,31 @@ def _strung(assembly: Assembly, met: _Met) -> None:
             continue
         spacers = [assembly.by_mark[mark] for mark in leg.spacers]
         for cable in (assembly.by_mark[mark] for mark in leg.cables):
-            detail, shape = detail_of(cable, CableDetail), cable.shape
-            assert isinstance(shape, Route)
-            for a, b in pairwise(cable.place.point(point) for point in shape.points):
-                length = dot(sub(b, a), sub(b, a)) ** 0.5
-                way = tuple(k / length for k in sub(b, a))
-                bar = (cable, a, way, 0.0, length, shape.diameter_mm / 2)
-                for spacer in spacers:
-                    rows = met.rows(spacer, detail_of(spacer, SpacerDetail).drilling)
-                    met.add(bar, spacer, rows.get((leg.number, detail.row), ()))
+            row = detail_of(cable, CableDetail).row
+            bars = _stretches(cable)
+            for spacer in spacers:
+                rows = met.rows(spacer, detail_of(spacer, SpacerDetail).drilling)
+                bar = bars[0] if len(bars) == 1 else min(bars, key=partial(_apart, spacer))
+                met.add(bar, spacer, rows.get((leg.number, row), ()))
+
+
+def _stretches(cable: Part) -> list[_Bar]:
+    """The straight stretches of a cable."""
+    shape = cable.shape
+    assert isinstance(shape, Route)
+    found = []
+    for a, b in pairwise(cable.place.point(point) for point in shape.points):
+        found.append((cable, a, unit(sub(b, a)), 0.0, math.dist(a, b), shape.diameter_mm / 2))
+    return found
+
+
+def _apart(spacer: Part, bar: _Bar) -> float:
+    """From the axis of a spacer to that of a bar: a cable goes on round corners to other legs."""
+    shape = spacer.shape
+    assert isinstance(shape, Prism)
+    low, high = (spacer.place.point((0.0, 0.0, cut.z_mm)) for cut in (shape.start, shape.end))
+    _, start, way, _, length, _ = bar
+    return segment_distance(low, high, start, along(start, way, length))
 
 
 _Bar = tuple[Part, Vec3, Vec3, float, float, float]

@@ -12,7 +12,9 @@ import pytest
 
 from generator.checks.bores import check_bores
 from generator.geometry import add, scale
+from generator.layout import layout
 from generator.parts.assembly import SpacerDetail, detail_of
+from generator.parts.build import assemble
 
 INCH = 25.4
 ROOM = INCH / 64
@@ -95,3 +97,20 @@ def test_a_hole_that_leans_takes_a_bar_along_it(planned):
     assert column.shape.holes[0].depth_mm == pytest.approx(5.5 * INCH)
     off = list(check_bores(moved(assembly, fitting.mark, scale(fitting.place.x, 5.0))))
     assert [o.where[0] for o in off] == [fitting.mark]
+
+
+def test_a_cable_led_round_a_corner_is_measured_in_each_leg(job_of):
+    # Half of the spacer's clearance over the 7x7 cable is left in every hole, on either leg.
+    legs = [
+        {"level": 3000},
+        {"turn": -105, "corner": "pair-through", "rail": "miter"},
+        {"ramp": {"length": 2400, "rise": -200}},
+    ]
+    job = job_of(legs, max_cable_span=500, system={"cable": "ss316-7x7-1_8"})
+    assembly = assemble(layout(job))
+    carried = next(part for part in assembly.of_kind("cable") if len(part.shape.points) > 2)
+    assert {part.leg for part in assembly.of_kind("spacer")} == {1, 2}
+    assert list(check_bores(assembly)) == []
+    outcomes = list(check_bores(moved(assembly, carried.mark, (0.0, 0.0, 2.0))))
+    assert len(outcomes) == len(list(assembly.of_kind("spacer")))
+    assert all(outcome.where[0] == carried.mark for outcome in outcomes)
