@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 
 from generator.checks import run
 from generator.checks.joints import face_corners, face_gap
+from generator.errors import InputError
 from generator.layout import layout
 from generator.parts.assembly import PostDetail, RailDetail, detail_of
 from generator.parts.build import assemble
@@ -284,3 +285,44 @@ def test_cables_that_pass_one_post_in_line_are_one_piece(job_of):
     assembly = assemble(plan)
     assert {len(leg.cables) for leg in assembly.legs} == {len(before.rows_mm)}
     assert assembly.legs[0].cables == assembly.legs[1].cables
+
+
+def test_cables_do_not_pass_one_post_between_a_floor_and_a_stair(job_of):
+    legs = [{"level": 3000}, {"turn": 0, "corner": "single", "cables": "pass"}, stair()]
+    with pytest.raises(InputError, match="between a floor and a stair"):
+        layout(job_of(legs))
+
+
+@pytest.mark.parametrize("rows", ["pitch", "even"])
+def test_rows_of_legs_that_cables_pass_in_line_meet_on_the_post(job_of, rows):
+    # Where the slope changes there, either wall is drilled for the leg on its side.
+    legs = [{"level": 3000}, {"turn": 0, "corner": "single", "cables": "pass"}]
+    legs.append({"ramp": {"length": 3000, "rise": -500}})
+    plan = layout(job_of(legs, rows=rows))
+    before, after = plan.runs[0].legs
+    heights = [
+        [leg.line.reference_z(leg.stations_mm[n]) + row for row in leg.rows_mm]
+        for leg, n in ((before, -1), (after, 0))
+    ]
+    assert heights[0] == pytest.approx(heights[1], abs=1e-9)
+    assembly = assemble(plan)
+    post = assembly.by_mark[f"P{before.posts[-1] + 1}"]
+    assert isinstance(post.shape, Prism)
+    assert len(post.shape.holes) == 2 * len(before.rows_mm)
+    faces = {1: set(), 2: set()}
+    for hole in detail_of(post, PostDetail).drilling:
+        faces[hole.leg] |= {post.shape.holes[k].face for k in hole.walls}
+    assert faces == {1: {"x-"}, 2: {"x+"}}
+
+
+@pytest.mark.parametrize("bearing", [0, 26.8, 63, 147, -99])
+def test_a_post_under_a_ridge_is_the_same_whichever_way_the_job_lies(job_of, bearing):
+    # Both rails are at one height over its axis; neither may be chosen by rounding.
+    legs = [{"ramp": {"length": 1297, "rise": 43.06}}, {"turn": -100, "corner": "single"}]
+    legs.append({"ramp": {"length": 1297, "rise": -43.06}})
+    lengths = []
+    for way in (0, bearing):
+        assembly = assemble(layout(job_of(legs, start={"bearing": way}, edge_inset=100)))
+        posts = [detail_of(p, PostDetail) for p in assembly.of_kind("post")]
+        lengths.append([p.length_mm for p in posts])
+    assert lengths[0] == pytest.approx(lengths[1], abs=1e-6)

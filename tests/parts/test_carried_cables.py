@@ -171,3 +171,33 @@ def test_which_end_is_pulled_and_where_its_fitting_is_put_on(job_of, pull, ends,
     for part in assemble(layout(carried(job_of, 90, **words))).of_kind("cable"):
         detail = detail_of(part, CableDetail)
         assert (detail.ends, detail.swage) == (ends, swage)
+
+
+def ring(job_of, corners, closing):
+    """A square loop of level legs with these corners, the last of them closing it."""
+    legs = [{"level": 3000}]
+    for kind in corners:
+        legs += [{"turn": 90, "corner": kind}, {"level": 3000}]
+    return job_of(legs, closed=closing, system=FLEXIBLE, **FREE)
+
+
+def test_cables_carried_all_round_a_loop_begin_and_end_at_its_first_corner(job_of):
+    # A ring of cable has no ends to pull: it is held at both posts where the loop closes.
+    assembly = assemble(layout(ring(job_of, ["pair-through"] * 3, "pair-through")))
+    first, *_, last = assembly.legs
+    cables = [detail_of(part, CableDetail) for part in assembly.of_kind("cable")]
+    assert {cable.legs for cable in cables} == {(1, 2, 3, 4)}
+    held = {part.belongs_to for part in assembly.of_kind("fitting")}
+    assert held == {first.posts[0], last.posts[-1]}
+    assert {cable.turn_deg for cable in cables} == {270.0}
+
+
+def test_cables_carried_round_the_closing_corner_go_on_into_the_first_leg(job_of):
+    corners = ["single", "pair-through", "pair-through"]
+    assembly = assemble(layout(ring(job_of, corners, "pair-through")))
+    cables = [detail_of(part, CableDetail) for part in assembly.of_kind("cable")]
+    assert {cable.legs for cable in cables} == {(2, 3, 4, 1)}
+    # They begin and end at the one post that is single.
+    assert {(cable.posts[0], cable.posts[-1]) for cable in cables} == {
+        (assembly.legs[1].posts[0], assembly.legs[0].posts[-1])
+    }

@@ -123,3 +123,14 @@ def test_spacers_are_the_fewest_that_keep_the_span(job_of, span, spacing):
 def test_no_spacers_without_a_span_to_keep(job_of):
     assembly = assemble(layout(job_of([{"level": 5000}])))
     assert not list(assembly.of_kind("spacer"))
+
+
+def test_a_rail_that_tells_of_no_sleeve_has_its_connectors_counted(job_of):
+    # Leg 1 of two pieces, mitered into leg 2: a splice over a post, a connector at the corner.
+    rail = {"rail": {"name": "al-flat-2.5x1.5", "sleeve": "0 in", "sleeve_wall": "0 in"}}
+    legs = [{"level": 4000}, {"turn": 90}, {"level": 3000}]
+    assembly = assemble(layout(job_of(legs, system=rail, stock=[3500], max_post_spacing=1500)))
+    assert not list(assembly.of_kind("sleeve", "connector"))
+    items = {c.item: c.count for c in assembly.consumables}
+    assert items["splice sleeve for al-flat-2.5x1.5"] == 1
+    assert items["corner connector for al-flat-2.5x1.5"] == 1
