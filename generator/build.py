@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 from generator.errors import BuildError, InputError, StringlineError
+from generator.frozen import dataclass
 from generator.outputs import Output, Product, Progress
 from generator.parts.assembly import Assembly
 from generator.parts.report import Report

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+
+from generator.frozen import dataclass
 
 Vec3 = tuple[float, float, float]
 Vec2 = tuple[float, float]

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 
 from generator.errors import InputError, Problem
+from generator.frozen import dataclass
 from generator.parts.assembly import Assembly
 from generator.parts.report import Report
 

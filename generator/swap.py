@@ -15,10 +15,10 @@ import shutil
 import signal
 import tempfile
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
 from generator.errors import BuildError, InputError, Problem
+from generator.frozen import dataclass
 
 MANIFEST = ".stringline"
 """File in the target that lists the tool's own files, by output; all others are the user's."""

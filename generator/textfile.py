@@ -9,12 +9,12 @@ from __future__ import annotations
 import re
 import stat
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 
 import yaml
 
 from generator.errors import InputError, Problem
+from generator.frozen import dataclass
 
 # The way to a value from the top of the file: keys and indices.
 Place = tuple[str | int, ...]

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import Literal
 
+from generator.frozen import dataclass
 from generator.units import MAX_LENGTH_MM, UnitError, parse_quantity
 
 Bound = Literal["positive", "not negative", "any"]

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from generator.catalog.tables import (
     Anchor,
@@ -17,6 +16,7 @@ from generator.catalog.tables import (
     Rail,
     Spacer,
 )
+from generator.frozen import dataclass
 
 _SAME_MM = 0.02
 """Two measures this near are one: 4 mm and 5/32 in are not, rounded decimals are."""

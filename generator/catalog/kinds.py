@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from generator.catalog.fields import Field
 from generator.catalog.mounting import CORE_FIELDS, CORE_RULES, SIDE_FIELDS, SIDE_RULES
@@ -20,6 +19,7 @@ from generator.catalog.tables import (
     Rail,
     Spacer,
 )
+from generator.frozen import dataclass
 
 
 @dataclass(frozen=True, slots=True)

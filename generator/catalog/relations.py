@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 
 from generator.catalog.fields import Field, Value
+from generator.frozen import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ reason; a job may do the same for an amendment of its town.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from generator.catalog.fields import NAME, Field, FieldFault, parse
 from generator.catalog.limits import LIMITS, MOST, NONE, PAIRS
@@ -15,6 +15,7 @@ from generator.catalog.profiles import JOB_SPEC
 from generator.catalog.reader import ORIGIN_KEYS, Origin, Path, Reader
 from generator.catalog.tables import Entry, Limit, RuleSet
 from generator.errors import InputError, StringlineError
+from generator.frozen import dataclass
 
 _LIMIT_KEYS = ("value", "clause", "edition", "note", "reason")
 _NOT_SAID = "left out of the rule set"

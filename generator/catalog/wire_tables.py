@@ -6,11 +6,11 @@ does. The tables are of tests and are never fitted: outside of them there is no 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 
 from generator.catalog.load import Catalog
 from generator.catalog.tables import WireRow, WireTable, WireTables
+from generator.frozen import dataclass
 
 _SAME_MM = 1e-6
 # Diameters this near are one: 1/8 in is sold as 3.2 mm, 5/32 in as 4 mm.

@@ -7,9 +7,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from generator.checks.outcome import Bound, Outcome, fine, rule_bound
+from generator.frozen import dataclass
 from generator.geometry import Vec2, along
 from generator.parts.assembly import Assembly, Part, PostDetail, detail_of
 from generator.parts.shapes import Turned

@@ -10,13 +10,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 
 from generator.checks.kernel import Floats, Ints, Places, Solids, prisms
 from generator.checks.outlines import Ring, between_cuts, fine, has_rounds, rough
+from generator.frozen import dataclass
 from generator.geometry import EndPlane, Frame, Vec3, cross, distance, unit
 from generator.geometry import sub as minus
 from generator.parts.assembly import Part

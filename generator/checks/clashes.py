@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -25,6 +24,7 @@ from generator.checks.contacts import (
 from generator.checks.kernel import Bools, Floats, Ints
 from generator.checks.outcome import Bound, Outcome, fine, round_up, rule_bound, shop
 from generator.checks.sweep import overlapping
+from generator.frozen import dataclass
 from generator.geometry import Vec3, dot, heading, left_of, scale
 from generator.parts.assembly import Assembly, Kind, Part
 from generator.spec.job import Job

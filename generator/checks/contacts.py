@@ -7,12 +7,12 @@ than its clearance is one that warns. No row goes by a tolerance.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from typing import get_args
 
 import numpy as np
 
 from generator.checks.kernel import Bools, Ints
+from generator.frozen import dataclass
 from generator.parts.assembly import (
     REFERENCE_KINDS,
     Assembly,

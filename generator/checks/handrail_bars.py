@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Literal
 
 from generator.checks.nearby import Nearby, prism_corners
 from generator.checks.view import LegView
+from generator.frozen import dataclass
 from generator.geometry import EndPlane, Vec2, Vec3, cross, dot, heading, left_of, norm, sub
 from generator.parts.assembly import Kind, Part
 from generator.parts.shapes import Prism, Route

@@ -6,10 +6,10 @@ order. Distances are mm; those of overlapping solids are minus the least shift t
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
+
+from generator.frozen import dataclass
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]

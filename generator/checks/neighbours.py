@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import combinations
 
 from generator.checks.outcome import Bound, Outcome, fine, rule_bound
+from generator.frozen import dataclass
 from generator.geometry import Vec2, Vec3, dot, sub
 from generator.parts.assembly import Assembly, Part
 from generator.parts.shapes import Prism, Turned

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal
 
 from generator.checks.codes import CODES
+from generator.frozen import dataclass
 from generator.geometry import Vec3
 from generator.parts.report import Edit, Finding, Measure, Severity
 from generator.spec.job import Job

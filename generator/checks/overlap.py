@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from generator.checks.kernel import (
@@ -19,6 +17,7 @@ from generator.checks.kernel import (
     separation,
     unit,
 )
+from generator.frozen import dataclass
 
 # Axes, and pairs of an edge and a prism, that are worked on at once.
 _AXES_AT_ONCE = 20_000

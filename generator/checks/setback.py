@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from generator.checks.nearby import prism_corners
 from generator.checks.outcome import (
@@ -17,6 +16,7 @@ from generator.checks.outcome import (
     shop,
 )
 from generator.checks.view import LegView, Stand, Surface
+from generator.frozen import dataclass
 from generator.parts.report import Edit
 from generator.parts.shapes import Turned
 from generator.spec.job import Job

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from itertools import pairwise
 
+from generator.frozen import dataclass
 from generator.geometry import Vec2, Vec3, dot, heading, left_of, sub
 from generator.parts.assembly import Assembly, CableDetail, LegLine, Part
 from generator.parts.shapes import Polygon, Prism, Rectangle, Route

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from generator.drawings.elevation import elevation_view
 from generator.drawings.lettering import overlaps
 from generator.drawings.plan import plan_view
 from generator.drawings.title_block import BORDER, Paper, furniture, strip_height
 from generator.drawings.view import Placed, Scale, View
+from generator.frozen import dataclass
 from generator.geometry import Vec2
 from generator.parts.assembly import Assembly
 from generator.parts.report import Report

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
 from generator.drawings.draft import Draft, direction, readable
 from generator.drawings.lettering import text_width
 from generator.drawings.view import AngleDimension, LinearDimension, Scale
+from generator.frozen import dataclass
 from generator.geometry import Vec2
 from generator.units import format_length, round_shop
 

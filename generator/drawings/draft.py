@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from typing import Protocol, TypeVar
 
 from generator.drawings import layers
 from generator.drawings.lettering import Box, text_width, turned_box
 from generator.drawings.project import uncovered
 from generator.drawings.view import Arc, Item, Lettered, Line, Outline, Scale, Text, View
+from generator.frozen import dataclass
 from generator.geometry import Vec2, cosd, sind
 
 _BROKEN = frozenset(

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import pairwise
 
 from generator.drawings.front import Front
 from generator.drawings.tape import neighbours
+from generator.frozen import dataclass
 from generator.geometry import Vec2
 
 SHOWN = 8.0  # as plotted: how much of floors and neighbours' rails is shown beyond a leg

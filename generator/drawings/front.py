@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 
 from generator.drawings.lettering import Box
 from generator.drawings.project import Plane, silhouette
 from generator.drawings.tape import Tape, in_line, neighbours, tape
+from generator.frozen import dataclass
 from generator.geometry import UP, Vec2, Vec3, dot, scale, sub
 from generator.parts.assembly import (
     Assembly,

@@ -6,7 +6,7 @@ descriptions in the file explain.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from generator.frozen import dataclass
 
 OUTLINE = "A-FLOR-OTLN"
 EDGE = "A-FLOR-OTLN-EDGE"

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 
 from generator.drawings import layers
 from generator.drawings.draft import Draft
@@ -13,6 +12,7 @@ from generator.drawings.project import PLAN, heights, picture, silhouette, uncov
 from generator.drawings.symbols import break_line
 from generator.drawings.tape import Tape
 from generator.drawings.view import Arc, Item, Line, Outline
+from generator.frozen import dataclass
 from generator.geometry import Vec2, dot, heading, sub
 from generator.parts.assembly import Assembly, Kind, Part
 from generator.parts.shapes import Prism, Route

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
 from generator.drawings import layers
@@ -21,6 +20,7 @@ from generator.drawings.lettering import Box
 from generator.drawings.project import PLAN, hull, silhouette
 from generator.drawings.tape import Tape, neighbours, tape, turn_between
 from generator.drawings.view import Scale, Text
+from generator.frozen import dataclass
 from generator.geometry import Vec2
 from generator.parts.assembly import Assembly, Kind, LegLine, Part
 from generator.spec.job import Stair

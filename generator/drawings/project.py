@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
 from generator.drawings.lettering import Box
 from generator.drawings.view import Arc, Item, Line, Outline
+from generator.frozen import dataclass
 from generator.geometry import Vec2, Vec3, cross, dot, sub
 from generator.parts.assembly import Part
 from generator.parts.shapes import Circle, Prism, Route, Section, Step

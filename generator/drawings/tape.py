@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
 from itertools import pairwise
 
+from generator.frozen import dataclass
 from generator.geometry import Vec3, dot, heading, left_of, sub
 from generator.parts.assembly import Assembly, LegLine
 

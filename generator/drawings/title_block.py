@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from generator.drawings import layers
 from generator.drawings.draft import Draft
 from generator.drawings.lettering import text_width, wrap
 from generator.drawings.view import Line, Outline, Scale, Text, View
+from generator.frozen import dataclass
 from generator.parts.assembly import Assembly
 from generator.parts.report import Report
 

@@ -7,10 +7,10 @@ is plotted times the scale.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Literal
 
 from generator.drawings.lettering import Box, text_box, text_width
+from generator.frozen import dataclass
 from generator.geometry import Vec2
 
 Anchor = Literal["left", "centre", "right"]

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
+from generator.frozen import dataclass
 from generator.geometry import Vec2, Vec3, cosd, dot, heading, left_of, scale, sind, sub
 from generator.layout.model import LegLayout, PathLeg, PostSite, RailPiece, RunLayout
 from generator.layout.path import turn_between

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from generator.errors import InputError, Problem
+from generator.frozen import dataclass
 from generator.geometry import Vec2, Vec3, dot, sub
 from generator.layout.model import Joint, PathLeg, PostSite
 from generator.layout.path import Corner, Path, turn_between, vertex_stations

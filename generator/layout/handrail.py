@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
+from generator.frozen import dataclass
 from generator.geometry import Frame, Vec3, along, cross, dot, scale, tand
 from generator.layout.beside import Beside, beside, neighbour
 from generator.layout.model import LegLayout, PostSite, RailPiece, RunLayout

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
+from generator.frozen import dataclass
 from generator.geometry import Vec3, dot, sub
 from generator.layout.chains import routes
 from generator.layout.ends import end_spots

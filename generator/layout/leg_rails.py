@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from generator.frozen import dataclass
 from generator.geometry import Vec3, add, left_of, scale
 from generator.layout.leg_rows import rail_top
 from generator.layout.model import RailPiece

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
+from generator.frozen import dataclass
 from generator.layout.chains import chains
 from generator.layout.model import Flight
 from generator.layout.path import Path, turn_between

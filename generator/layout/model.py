@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Literal
 
+from generator.frozen import dataclass
 from generator.geometry import EndPlane, Frame, Vec2, Vec3
 from generator.spec.job import FixedPost, Job, Mount, Run
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Literal
 
 from generator.errors import InputError, Problem
+from generator.frozen import dataclass
 from generator.geometry import Vec3, add, cosd, heading, left_of, scale, sind
 from generator.layout.flight import flight_of
 from generator.layout.model import PathLeg

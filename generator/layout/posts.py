@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from generator.frozen import dataclass
 from generator.geometry import Vec2, cosd, sind
 from generator.layout.model import Flight
 

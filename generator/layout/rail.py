@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
 from generator.errors import InputError, Problem
+from generator.frozen import dataclass
 from generator.geometry import (
     EndPlane,
     Frame,

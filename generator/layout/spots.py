@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
+from generator.frozen import dataclass
 from generator.geometry import cosd, dot, heading
 from generator.layout.ends import RISER_MM, EndSpot, base_width
 from generator.layout.model import PathLeg

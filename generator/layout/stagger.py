@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from generator.frozen import dataclass
 from generator.geometry import cosd, sind
 from generator.spec.job import Fitting, Job
 from generator.units import INCH_MM

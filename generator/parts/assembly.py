@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal, TypeVar
 
+from generator.frozen import dataclass
 from generator.geometry import Frame, Vec3
 from generator.parts.shapes import Shape
 from generator.spec.job import Job, Side
@@ -238,7 +238,7 @@ class Assembly:
     job: Job
     parts: tuple[Part, ...]
     legs: tuple[LegLine, ...]
-    consumables: tuple[Consumable, ...] = field(default=())
+    consumables: tuple[Consumable, ...] = ()
 
     @cached_property
     def by_mark(self) -> dict[str, Part]:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 
+from generator.frozen import dataclass
 from generator.geometry import (
     EndPlane,
     Frame,

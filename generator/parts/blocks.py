@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import combinations, pairwise
 
+from generator.frozen import dataclass
 from generator.geometry import Frame, Vec2, heading, left_of
 from generator.parts.shapes import Prism
 from generator.parts.timber import Board, Laid, Plan, clipped, inside, laid, sides

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 
+from generator.frozen import dataclass
 from generator.geometry import Frame, Vec3, add, along, dot, lengthwise, scale, sub, unit
 from generator.layout.model import CableRoute, LegLayout, PostSite, RunLayout
 from generator.parts.assembly import CableDetail, Kind, Part

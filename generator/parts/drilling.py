@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal
 
+from generator.frozen import dataclass
 from generator.geometry import Vec3
 from generator.parts.assembly import DrilledHole
 from generator.parts.shapes import Face, Hole

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal
 
+from generator.frozen import dataclass
 from generator.geometry import EndPlane, Frame, along, cosd, lengthwise, sind, upright
 from generator.layout.model import LegLayout, PostSite
 from generator.parts.assembly import DrilledHole, Part, PostDetail

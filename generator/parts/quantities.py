@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from generator.frozen import dataclass
 from generator.parts.assembly import Assembly, CableDetail, Part, PostDetail
 from generator.parts.measure import rail_lengths
 

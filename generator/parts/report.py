@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
+from generator.frozen import dataclass
 from generator.geometry import Vec3
 
 Severity = Literal["fail", "warn", "note"]

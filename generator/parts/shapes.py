@@ -6,9 +6,9 @@ A shape is a value: two parts of equal shape are one distinct part, placed twice
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Literal
 
+from generator.frozen import dataclass
 from generator.geometry import EndPlane as EndPlane
 from generator.geometry import Vec2, Vec3
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 
+from generator.frozen import dataclass
 from generator.geometry import UP, EndPlane, Frame, Vec2, Vec3, along, dot, lengthwise
 from generator.parts.assembly import Kind, Part
 from generator.parts.shapes import Prism, Rectangle, Section

@@ -5,7 +5,8 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from generator.frozen import dataclass
 
 Cell = str | int | float | None
 

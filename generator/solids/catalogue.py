@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from operator import itemgetter
 
+from generator.frozen import dataclass
 from generator.geometry import UP, Frame, along, scale
 from generator.parts.assembly import Assembly, Kind, Part
 from generator.parts.shapes import Shape

@@ -5,7 +5,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from OCP.BRep import BRep_Builder
 from OCP.Geom import Geom_Circle, Geom_Curve, Geom_CylindricalSurface, Geom_Ellipse, Geom_Line
@@ -17,6 +16,7 @@ from OCP.TopAbs import TopAbs_Orientation
 from OCP.TopLoc import TopLoc_Location
 from OCP.TopoDS import TopoDS_Edge, TopoDS_Vertex
 
+from generator.frozen import dataclass
 from generator.geometry import EndPlane, Frame, Vec3, cosd, dot, sind, sub
 from generator.solids.loops import Round
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
+from generator.frozen import dataclass
 from generator.geometry import Vec2, cosd, sind
 from generator.parts.shapes import Circle, Face, Outline, Rectangle
 

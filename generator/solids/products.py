@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from generator.frozen import dataclass
 from generator.geometry import Frame
 from generator.parts.assembly import Kind
 from generator.parts.shapes import Shape

@@ -9,12 +9,12 @@ is given in the coordinates of a frame, mm.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 
 from OCP.Geom import Geom_Plane, Geom_Surface
 from OCP.gp import gp_Ax3, gp_Dir, gp_Pnt
 from OCP.TopoDS import TopoDS_Face, TopoDS_Shape, TopoDS_Shell, TopoDS_Solid, TopoDS_Wire
 
+from generator.frozen import dataclass
 from generator.geometry import EndPlane, Frame, Vec3
 from generator.solids.edges import (
     BUILD,

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
 from generator.catalog.tables import (
@@ -16,6 +15,7 @@ from generator.catalog.tables import (
     RuleSet,
     Spacer,
 )
+from generator.frozen import dataclass
 from generator.geometry import Vec2
 
 CornerKind = Literal["single", "pair", "pair-through"]

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from itertools import pairwise
 
 from generator.catalog.fit import unmountable
 from generator.catalog.tables import Post
+from generator.frozen import dataclass
 from generator.spec.flights import flight_paths
 from generator.spec.leg_models import FixedSpec, LevelSpec, SlopeSpec
 from generator.spec.models import GuardSpec

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 
 from pydantic_core import PydanticCustomError
@@ -11,6 +10,7 @@ from generator.catalog.load import Catalog, UnknownProfile
 from generator.catalog.profiles import override
 from generator.catalog.tables import Profile, RuleSet
 from generator.errors import InputError, Problem
+from generator.frozen import dataclass
 from generator.spec.amendments import amended_rules
 from generator.spec.fields import Ref, read_name, read_ref
 from generator.spec.job import System
