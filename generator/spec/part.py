@@ -39,7 +39,9 @@ def absent(what: str, longest: int | None = None) -> Any:
 class Part(BaseModel):
     """Base of every mapping in a spec: no unknown keys, nothing converted by itself."""
 
-    model_config = ConfigDict(strict=True, extra="forbid", frozen=True, validate_default=True, defer_build=True)
+    model_config = ConfigDict(
+        strict=True, extra="forbid", frozen=True, validate_default=True, defer_build=True
+    )
 
 
 class OrWord:
