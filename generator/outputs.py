@@ -40,6 +40,12 @@ def _step(product: Product) -> None:
     write_step(product.assembly, path, progress=product.progress)
 
 
+def _glb(product: Product) -> None:
+    from generator.viewer.glb import write_glb
+
+    write_glb(product.assembly, product.folder / "model.glb")
+
+
 def _dxf(product: Product) -> None:
     from generator.drawings.sheet import write_dxf
 
@@ -83,6 +89,12 @@ OUTPUTS: Mapping[str, Output] = {
             _step,
         ),
         Output(
+            "glb",
+            "model in triangles for viewers",
+            (("model.glb", "the same model in triangles, metres and y up"),),
+            _glb,
+        ),
+        Output(
             "dxf",
             "plan and elevations for any CAD program",
             (("drawings.dxf", "plan and one unfolded elevation a leg"),),
@@ -109,7 +121,7 @@ OUTPUTS: Mapping[str, Output] = {
 }
 
 # File kinds of the project that this version does not write.
-LATER = ("glb", "pdf", "xlsx", "html")
+LATER = ("pdf", "xlsx", "html")
 
 
 def chosen(names: Iterable[str] | None) -> tuple[Output, ...]:

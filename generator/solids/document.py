@@ -35,10 +35,10 @@ from OCP.XSControl import XSControl_WorkSession
 
 from generator.errors import BuildError
 from generator.geometry import Frame
-from generator.solids.colours import COLOURS, Colour
+from generator.products.colours import COLOURS, Colour
+from generator.products.product import Group, Product, Solid
 from generator.solids.model import solid_of
 from generator.solids.packing import packed
-from generator.solids.products import Group, Product, Solid
 
 _STAMP = "2000-01-01T00:00:00"  # the same in every file: a date would change its bytes
 

@@ -18,7 +18,7 @@ from OCP.TopoDS import TopoDS_Edge, TopoDS_Vertex
 
 from generator.frozen import dataclass
 from generator.geometry import EndPlane, Frame, Vec3, cosd, dot, sind, sub
-from generator.solids.loops import Round
+from generator.products.loops import Round
 
 TOLERANCE_MM = 1e-7
 """The distance at which the kernel takes two points for one."""

@@ -16,8 +16,8 @@ from OCP.TopTools import TopTools_ListOfShape
 
 from generator.geometry import UP, EndPlane, Frame
 from generator.parts.shapes import Circle, Face, Hole, Polygon, Prism
-from generator.solids.holes import OPPOSITE, Bore, bore, clean, plate_loop
-from generator.solids.loops import Flat, Loop, loop_of
+from generator.products.holes import OPPOSITE, Bore, bore, clean, plate_loop
+from generator.products.loops import Flat, Loop, loop_of
 from generator.solids.skins import Ring, cap, ring, skin, solid, turned_over
 
 _OWN = Frame((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), UP)

@@ -25,7 +25,7 @@ from generator.geometry import (
     unit,
 )
 from generator.parts.shapes import Circle, Route, Step, Turned
-from generator.solids.loops import loop_of
+from generator.products.loops import loop_of
 from generator.solids.skins import Ring, cap, ring, skin, solid, turned_over
 
 _OWN = Frame((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), UP)

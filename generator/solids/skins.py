@@ -16,6 +16,7 @@ from OCP.TopoDS import TopoDS_Face, TopoDS_Shape, TopoDS_Shell, TopoDS_Solid, To
 
 from generator.frozen import dataclass
 from generator.geometry import EndPlane, Frame, Vec3
+from generator.products.loops import Flat, Loop
 from generator.solids.edges import (
     BUILD,
     HERE,
@@ -29,7 +30,6 @@ from generator.solids.edges import (
     lay_rulings,
     straight,
 )
-from generator.solids.loops import Flat, Loop
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from generator import __version__
 from generator.parts.assembly import Assembly
-from generator.solids.tree import product_tree
+from generator.products.tree import product_tree
 
 
 def write_step(

@@ -21,7 +21,7 @@ from generator.parts.shapes import (
     hexagon,
     tube,
 )
-from generator.solids.holes import clean
+from generator.products.holes import clean
 from generator.solids.model import solid_of
 
 WALL = 4.7625

@@ -10,9 +10,9 @@ import pytest
 
 from generator.parts.assembly import Assembly
 from generator.parts.shapes import Prism, Rectangle, Route
+from generator.products.holes import clean
+from generator.products.tree import MARKS
 from generator.solids import write_step
-from generator.solids.holes import clean
-from generator.solids.tree import MARKS
 
 INCH = 25.4
 

@@ -11,9 +11,9 @@ import pytest
 from generator.geometry import EndPlane, Frame, upright
 from generator.parts.assembly import Assembly, Kind, Part
 from generator.parts.shapes import Prism, Rectangle, Route, Section
-from generator.solids.naming import marks_in_words
-from generator.solids.products import Group, Instance, Product
-from generator.solids.tree import MARKS, product_tree
+from generator.products.naming import marks_in_words
+from generator.products.product import Group, Instance, Product
+from generator.products.tree import MARKS, product_tree
 
 POST = Prism(Section(Rectangle(60.0, 60.0)), EndPlane(0.0), EndPlane(900.0))
 PLATE = Prism(Section(Rectangle(120.0, 120.0)), EndPlane(0.0), EndPlane(10.0))

@@ -14,9 +14,9 @@ import pytest
 from generator.geometry import EndPlane, upright
 from generator.parts.assembly import Assembly, Kind, Part
 from generator.parts.shapes import Prism, Rectangle, Section
-from generator.solids.colours import COLOURS
-from generator.solids.products import Group, Product, Solid
-from generator.solids.tree import product_tree
+from generator.products.colours import COLOURS
+from generator.products.product import Group, Product, Solid
+from generator.products.tree import product_tree
 
 
 def test_every_part_is_there_once_at_its_place(

@@ -126,7 +126,7 @@ def test_an_unknown_schema_is_refused(guard: Assembly, tmp_path: Path) -> None:
 
 def test_loading_the_floor_loads_no_kernel() -> None:
     code = (
-        "import sys, generator.solids, generator.solids.tree; "
+        "import sys, generator.solids, generator.products.tree; "
         "print([m for m in ('OCP', 'cadquery', 'vtk', 'numpy') if m in sys.modules])"
     )
     done = subprocess.run(

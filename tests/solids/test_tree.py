@@ -12,9 +12,9 @@ import pytest
 from generator.geometry import EndPlane, Frame, upright
 from generator.parts.assembly import Assembly, Kind, Part
 from generator.parts.shapes import Hole, Polygon, Prism, Rectangle, Route, Section, Step, Turned
-from generator.solids.products import Group, Instance, Product, Solid
-from generator.solids.same import place_key, shape_key
-from generator.solids.tree import product_tree
+from generator.products.product import Group, Instance, Product, Solid
+from generator.products.same import place_key, shape_key
+from generator.products.tree import product_tree
 
 POST = Prism(Section(Rectangle(60.0, 60.0)), EndPlane(0.0), EndPlane(900.0))
 PLATE = Prism(Section(Rectangle(120.0, 120.0)), EndPlane(-10.0), EndPlane(0.0))

@@ -21,7 +21,7 @@ from generator.geometry import (
     unit,
 )
 from generator.parts.shapes import Circle, Face, Hole, Outline, Prism, Rectangle
-from generator.solids.loops import Loop, loop_of, opening
+from generator.products.loops import Loop, loop_of, opening
 
 CLEAR_MM = 1e-6
 """A hole nearer than this to an edge or to another hole counts as touching it."""

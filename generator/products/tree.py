@@ -17,9 +17,9 @@ from dataclasses import replace
 
 from generator.geometry import Frame
 from generator.parts.assembly import Assembly, Kind, Part
-from generator.solids.catalogue import IDENTITY, Catalogue, Draft, products_of
-from generator.solids.naming import marks_in_words
-from generator.solids.products import Group, Instance, Product
+from generator.products.catalogue import IDENTITY, Catalogue, Draft, products_of
+from generator.products.naming import marks_in_words
+from generator.products.product import Group, Instance, Product
 
 MARKS = 600
 """So many parts that stand alone are all placed under their marks."""
@@ -43,10 +43,13 @@ _Row = tuple[str, Frame, Draft]
 _Branch = tuple[str, str]
 
 
-def product_tree(assembly: Assembly) -> Group:
-    """The root product: a branch for each run, and `existing` for what stands there already."""
+def product_tree(assembly: Assembly, most_marks: int | None = MARKS) -> Group:
+    """The root product: a branch for each run, and `existing` for what stands there already.
+
+    Where more than `most_marks` parts stand alone, those alike are shared; None shares nothing.
+    """
     catalogue = Catalogue(assembly)
-    rows = _rows(catalogue, _branches(catalogue))
+    rows = _rows(catalogue, _branches(catalogue), most_marks)
     products = products_of(draft for branch in rows.values() for _, _, draft in branch)
     runs: dict[str, list[Instance]] = defaultdict(list)
     existing: list[Instance] = []
@@ -79,11 +82,13 @@ def _branches(catalogue: Catalogue) -> dict[_Branch, list[Part]]:
     return {branch: found[branch] for branch in ordered if branch in found}
 
 
-def _rows(catalogue: Catalogue, branches: dict[_Branch, list[Part]]) -> dict[_Branch, list[_Row]]:
+def _rows(
+    catalogue: Catalogue, branches: dict[_Branch, list[Part]], most_marks: int | None
+) -> dict[_Branch, list[_Row]]:
     """The occurrences of every branch; where there are too many, those alike are shared."""
     rows = {branch: _each(catalogue, parts) for branch, parts in branches.items()}
     for name in _SHARED:
-        if sum(map(len, rows.values())) <= MARKS:
+        if most_marks is None or sum(map(len, rows.values())) <= most_marks:
             break
         alike = {branch: parts for branch, parts in branches.items() if branch[1] == name}
         rows |= _shared(catalogue, alike)

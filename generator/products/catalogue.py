@@ -11,9 +11,9 @@ from generator.frozen import dataclass
 from generator.geometry import UP, Frame, along, scale
 from generator.parts.assembly import Assembly, Kind, Part
 from generator.parts.shapes import Shape
-from generator.solids.naming import labels, title_of, unique
-from generator.solids.products import Group, Instance, Product, Solid
-from generator.solids.same import Key, axis_key, place_key, settled, shape_key
+from generator.products.naming import labels, title_of, unique
+from generator.products.product import Group, Instance, Product, Solid
+from generator.products.same import Key, axis_key, place_key, settled, shape_key
 
 IDENTITY = Frame((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), UP)
 
