@@ -1,0 +1,1 @@
+"""PDF pages for every output that is printed: exact lines in millimetres, and running text."""
