@@ -75,6 +75,12 @@ def _json(product: Product) -> None:
     _write(product.folder / "results.json", to_json(results(product.assembly, product.report)))
 
 
+def _html(product: Product) -> None:
+    from generator.viewer.page import write_page
+
+    write_page(product.assembly, product.report, product.folder / "page.html")
+
+
 def _write(path: Path, text: str) -> None:
     path.write_text(text, encoding="utf-8", newline="\n")
 
@@ -117,11 +123,17 @@ OUTPUTS: Mapping[str, Output] = {
             (("results.json", "everything laid out, checked and counted"),),
             _json,
         ),
+        Output(
+            "html",
+            "page that shows the model on a phone, tablet or desk, without network",
+            (("page.html", "the model to turn round, with every number and finding"),),
+            _html,
+        ),
     )
 }
 
 # File kinds of the project that this version does not write.
-LATER = ("pdf", "xlsx", "html")
+LATER = ("pdf", "xlsx")
 
 
 def chosen(names: Iterable[str] | None) -> tuple[Output, ...]:

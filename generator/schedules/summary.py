@@ -149,15 +149,28 @@ def _indented(text: str) -> str:
 
 def passed(measures: Iterable[Measure]) -> str:
     """How many checks passed, against which clause and edition."""
+    lines = passed_lines(measures)
+    count = sum(int(line.split()[0]) for line in lines)
+    return (
+        "\n".join([f"Checks passed: {count}", *(f"  {line}" for line in lines)]) + "\n"
+        if lines
+        else ""
+    )
+
+
+def status_line(report: Report) -> str:
+    """What was found, counted: `1 failure, 3 notes`."""
+    return _counts(report.findings) or "nothing found"
+
+
+def passed_lines(measures: Iterable[Measure]) -> list[str]:
+    """Such as `7 against clause R312.1.3, IRC 2021`, a line for each source."""
     groups: dict[str, int] = {}
     for measure in measures:
         if measure.passed and measure.limit is not None:
             key = _against(measure)
             groups[key] = groups.get(key, 0) + 1
-    if not groups:
-        return ""
-    lines = [f"  {count} against {source}" for source, count in sorted(groups.items())]
-    return "\n".join([f"Checks passed: {sum(groups.values())}", *lines]) + "\n"
+    return [f"{count} against {source}" for source, count in sorted(groups.items())]
 
 
 def _against(measure: Measure) -> str:
