@@ -14,7 +14,7 @@ WEB = Path(__file__).parents[2] / "generator" / "viewer" / "web"
 
 @pytest.mark.slow
 def test_the_bundle_is_what_the_sources_build(tmp_path: Path) -> None:
-    """`npm ci` takes the versions of package-lock.json; esbuild gives equal bytes for equal input."""
+    """`npm ci` takes the locked versions; esbuild gives equal bytes for equal input."""
     work = tmp_path / "web"
     work.mkdir()
     for name in ("package.json", "package-lock.json"):
