@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 import textwrap
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
-from generator.catalog.profiles import JOB_SPEC
+from generator.catalog.rules import amended_limits
 from generator.parts.assembly import Assembly
 from generator.parts.legs import bays, edge_length, rows
 from generator.parts.report import Finding, Measure, Report, Severity
@@ -14,7 +14,8 @@ from generator.schedules.cables import cable_list
 from generator.schedules.cuts import cut_list
 from generator.schedules.order import order_list
 from generator.schedules.table import Column, Table, aligned, to_text
-from generator.schedules.words import bay_words, measured_and_limit
+from generator.schedules.words import bay_words, measured_and_limit, source_words
+from generator.spec.job import Job
 from generator.units import format_length_with_unit
 
 CAUTION = (
@@ -41,15 +42,28 @@ _LEG_COLUMNS = (
 )
 
 
-def summary(assembly: Assembly, report: Report, *, schedules: bool = False) -> str:
-    """The whole text of `stringline check`; with `schedules` the cut and cable lists as well."""
+def summary(
+    assembly: Assembly,
+    report: Report,
+    *,
+    schedules: bool = False,
+    selected: Sequence[str] = (),
+    suggestion: str = "",
+) -> str:
+    """The whole text of `stringline check`; with `schedules` the cut and cable lists as well.
+
+    `selected` are the codes where the report holds those alone, `suggestion` is what is said of
+    changes that would clear the failures.
+    """
     tables = [legs_table(assembly)]
     if schedules:
         tables += [cut_list(assembly), cable_list(assembly)]
     tables.append(order_list(assembly))
     blocks = [job_line(assembly), *(to_text(table) for table in tables)]
+    if selected:
+        blocks.append(f"Looked at: {', '.join(selected)}; other findings are not shown.\n")
     blocks += [findings_text(report.findings, metric=assembly.job.metric), passed(report.measures)]
-    blocks.append(textwrap.fill(CAUTION, _WIDTH) + "\n")
+    blocks += [suggestion, textwrap.fill(CAUTION, _WIDTH) + "\n"]
     return "\n".join(block for block in blocks if block)
 
 
@@ -58,12 +72,19 @@ def job_line(assembly: Assembly) -> str:
     job = assembly.job
     number = f", job {job.number}" if job.number else ""
     lines = [f"{job.title}{number}. Rules: {job.rules.name}, {job.rules.edition}."]
-    for limit in job.rules.limits.values():
-        if limit.edition == JOB_SPEC:
-            old = f" instead of {limit.replaces.text}" if limit.replaces else ""
-            said = f"Amended: {limit.key} {limit.text}{old} ({limit.clause}): {limit.reason}"
-            lines += textwrap.wrap(said, _WIDTH, subsequent_indent="  ", break_on_hyphens=False)
+    for said in amendments(job):
+        lines += textwrap.wrap(said, _WIDTH, subsequent_indent="  ", break_on_hyphens=False)
     return "\n".join(lines) + "\n"
+
+
+def amendments(job: Job) -> Iterator[str]:
+    """A line each for the limits and the severities that do not come from the rule set's code."""
+    for limit in amended_limits(job.rules):
+        old = f" instead of {limit.replaces.text}" if limit.replaces else ""
+        yield f"Amended: {limit.key} {limit.text}{old} ({limit.clause}): {limit.reason}"
+    for change in (*job.rules.severities, *job.severities):
+        source = ", ".join(text for text in (change.clause, change.by) if text)
+        yield f"Severity of {change.code}: {change.severity} ({source}): {change.reason}"
 
 
 def build_summary(
@@ -73,7 +94,7 @@ def build_summary(
     lines = aligned(written, (False, False))
     counts = _counts(report.findings)
     found = f"{counts} (stringline check {source} shows them)" if counts else "none"
-    failures = [finding for finding in report.findings if finding.severity == "fail"]
+    failures = [f for f in report.findings if f.severity == "fail" or f.accepted or f.amended]
     entries = [_finding(finding, assembly.job.metric) for finding in failures]
     blocks = [
         "\n".join([job_line(assembly).rstrip(), "", *lines]),
@@ -115,12 +136,15 @@ def findings_text(findings: Iterable[Finding], *, metric: bool) -> str:
 
 
 def _counts(findings: Sequence[Finding]) -> str:
-    """Such as `1 failure, 3 notes`; empty for none."""
+    """Such as `1 failure, 3 notes, 1 accepted`; empty for none."""
     counts = []
+    open_ = [finding.severity for finding in findings if not finding.accepted]
     for severity, names in _NAMES.items():
-        count = sum(1 for finding in findings if finding.severity == severity)
+        count = open_.count(severity)
         if count:
             counts.append(f"{count} {names[count > 1]}")
+    if len(open_) < len(findings):
+        counts.append(f"{len(findings) - len(open_)} accepted")
     return ", ".join(counts)
 
 
@@ -128,15 +152,25 @@ def _finding(finding: Finding, metric: bool) -> str:
     accepted = " (accepted)" if finding.accepted else ""
     head = f"  {finding.severity}{accepted}  {finding.code}  {', '.join(finding.where)}".rstrip()
     limit = measured_and_limit(finding.measured, finding.limit, finding.unit, metric=metric)
-    source = ", ".join(text for text in (finding.clause, finding.edition) if text)
+    source = source_words(finding.clause, finding.edition, verified=finding.verified)
     lines = [
         finding.message,
         "; ".join(text for text in (limit, source) if text),
         finding.remedy and f"Remedy: {finding.remedy}",
         finding.cause and f"Comes from: {finding.cause}",
-        finding.accepted and f"Accepted: {finding.accepted}",
+        _severity_words(finding),
+        finding.accepted and f"Accepted by {finding.accepted.role}: {finding.accepted.reason}",
     ]
     return "\n".join([head, *(_indented(line) for line in lines if line)])
+
+
+def _severity_words(finding: Finding) -> str:
+    """What gave a finding another severity than its own; empty where nothing did."""
+    change = finding.amended
+    if change is None:
+        return ""
+    source = ", ".join(text for text in (change.clause, change.by) if text)
+    return f"Severity: {change.severity} instead of {finding.was}, by {source}: {change.reason}"
 
 
 def _indented(text: str) -> str:
@@ -164,5 +198,4 @@ def _against(measure: Measure) -> str:
     # Clauses of a code carry a number; a common practice or a key of the spec is named as it is.
     numbered = any(character.isdigit() for character in measure.clause)
     clause = f"clause {measure.clause}" if numbered else measure.clause
-    source = ", ".join(text for text in (clause, measure.edition) if text)
-    return source if measure.verified else f"{source} (limit not read at its source)"
+    return source_words(clause, measure.edition, verified=measure.verified)

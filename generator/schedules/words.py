@@ -6,6 +6,8 @@ from collections.abc import Sequence
 
 from generator.units import format_inches, format_length_with_unit, parse_force, round_shop
 
+NO_SOURCE = "no source"
+"""Edition of what is common practice."""
 _POUND_FORCE_N = parse_force("1 lbf")
 # Two lengths nearer than this look alike on a tape and are told in decimals.
 _CLOSE_MM = 6.35
@@ -37,6 +39,14 @@ def _length(mm: float, metric: bool, decimals: bool) -> str:
     if not decimals:
         return format_length_with_unit(mm, metric)
     return f"{mm + 0.0:.2f} mm" if metric else format_inches(mm)
+
+
+def source_words(clause: str, edition: str, *, verified: bool) -> str:
+    """Where a limit comes from, and whether it was not read there; a habit has no source."""
+    source = ", ".join(text for text in (clause, edition) if text)
+    if verified or not source or edition == NO_SOURCE:
+        return source
+    return f"{source} (value not read at source)"
 
 
 def bay_words(bays_mm: Sequence[float], *, metric: bool) -> str:

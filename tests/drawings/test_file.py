@@ -21,8 +21,10 @@ from generator.layout.lay_out import layout
 from generator.parts.assembly import Assembly
 from generator.parts.build import assemble
 from generator.parts.report import Finding, Report
+from generator.spec.job import Acceptance
 
 NOTHING = Report((), ())
+TAKEN = Acceptance("accepted[0]", "miter.gap", ("R1",), "seen", "building official")
 
 
 def test_the_auditor_finds_nothing_and_mends_nothing(document: Drawing):
@@ -138,7 +140,7 @@ def test_the_views_are_made_without_the_file_library(root: Path):
 
 def test_the_title_block_counts_findings_and_claims_nothing(tmp_path: Path, lake_deck: Any):
     one = Finding("setback.stair", "fail", ("P9",), 1.0, 2.0, "mm", "", "", "")
-    accepted = Finding("miter.gap", "warn", ("R1",), 1.0, 2.0, "mm", "", "", "", accepted="so")
+    accepted = Finding("miter.gap", "warn", ("R1",), 1.0, 2.0, "mm", "", "", "", accepted=TAKEN)
     path = tmp_path / "job.dxf"
     write_dxf(lake_deck.assembly, Report((one, accepted), ()), path)
     document = ezdxf.readfile(path)
