@@ -34,8 +34,10 @@ def _head(found: Suggestion) -> str:
             f"Suggested changes: {changes} clear{'s' if many == 1 else ''} {failures} ({variants})"
         )
     none = f"Suggested changes: no set was found that clears {failures} ({variants})"
+    if not found.tried:
+        return f"{none}: no failure names a change of the job file."
     if not many:
-        return f"{none}, nor any that clears some of them."
+        return f"{none}, nor any that clears some without a new one."
     left = f"{len(found.left)} of them" if len(found.left) > 1 else "one of them"
     return f"{none}. {changes.capitalize()} leave{'s' if many == 1 else ''} {left}:"
 
