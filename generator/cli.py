@@ -257,7 +257,9 @@ def _codes(asked: Sequence[str] | None) -> frozenset[str]:
         fitting = {code for code in CODES if fnmatchcase(code, name)}
         found |= fitting
         if not fitting:
-            problems.append(_unknown(name, "finding code", list(CODES), "stringline explain"))
+            problems.append(
+                _unknown(name or "--code", "finding code", list(CODES), "stringline explain")
+            )
     if problems:
         raise InputError(problems)
     return frozenset(found)

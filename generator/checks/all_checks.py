@@ -60,7 +60,8 @@ def run_checks(assembly: Assembly) -> Report:
     outcomes = [outcome for check in JOB_CHECKS for outcome in check(assembly)]
     measures += [outcome.measure() for outcome in outcomes]
     findings += _with_causes(outcomes)
-    findings = judged(assembly, findings)
+    findings, unused = judged(assembly, findings)
+    measures += [outcome.measure() for outcome in unused]
     findings.sort(key=lambda f: (-SEVERITIES.index(f.severity), f.code, _in_order(f.where)))
     return Report(tuple(findings), tuple(measures))
 

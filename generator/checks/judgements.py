@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
 from generator.catalog.tables import SeverityChange
@@ -16,21 +16,23 @@ from generator.spec.job import Acceptance
 _LEG = re.compile(r"(?:run )?([A-Za-z0-9_-]+),? leg (\d+)")
 
 
-def judged(assembly: Assembly, findings: list[Finding]) -> list[Finding]:
+def judged(assembly: Assembly, findings: list[Finding]) -> tuple[list[Finding], list[Outcome]]:
     """Findings with the severities that the rule set or the job gives, and accepted by the job.
 
-    None is left out. An acceptance that fits none is a finding of its own, so that it is noticed.
+    None is left out. An acceptance that fits none is an outcome of its own, and a finding among the
+    others, so that it is noticed.
     """
     job = assembly.job
-    if job.rules.severities or job.severities:
-        changes = {change.code: change for change in (*job.rules.severities, *job.severities)}
+    changes = {change.code: change for change in (*job.rules.severities, *job.severities)}
+    if changes:
         findings = [with_severity(finding, changes.get(finding.code)) for finding in findings]
     if not job.accepted:
-        return findings
+        return findings, []
     findings, fitting = _accepted(assembly, findings)
-    unused = [entry for entry in job.accepted if entry.path not in fitting]
-    more = [_unused(assembly, entry, findings).finding() for entry in unused]
-    return [*findings, *more]
+    left = [entry for entry in job.accepted if entry.path not in fitting]
+    unused = [_unused(assembly, entry, findings) for entry in left]
+    told = [with_severity(o.finding(), changes.get(o.code)) for o in unused]
+    return [*findings, *told], unused
 
 
 def with_severity(finding: Finding, change: SeverityChange | None) -> Finding:
@@ -51,7 +53,8 @@ def with_severity(finding: Finding, change: SeverityChange | None) -> Finding:
 
 def _accepted(assembly: Assembly, findings: Iterable[Finding]) -> tuple[list[Finding], set[str]]:
     """Findings as accepted, and the places of the acceptances that fit one."""
-    places = [(entry, _leg_marks(assembly, entry)) for entry in assembly.job.accepted]
+    legs = _marks_of_legs(assembly)
+    places = [(entry, _leg_marks(entry, legs)) for entry in assembly.job.accepted]
     fitting: set[str] = set()
     result = []
     for finding in findings:
@@ -61,7 +64,7 @@ def _accepted(assembly: Assembly, findings: Iterable[Finding]) -> tuple[list[Fin
     return result, fitting
 
 
-def _fits(finding: Finding, entry: Acceptance, leg: frozenset[str] | None) -> bool:
+def _fits(finding: Finding, entry: Acceptance, leg: set[str] | None) -> bool:
     """Whether an acceptance is of this finding: of its leg alone, or naming only its marks."""
     if finding.code != entry.code:
         return False
@@ -70,17 +73,21 @@ def _fits(finding: Finding, entry: Acceptance, leg: frozenset[str] | None) -> bo
     return set(entry.where) <= set(finding.where)
 
 
-def _leg_marks(assembly: Assembly, entry: Acceptance) -> frozenset[str] | None:
+def _leg_marks(entry: Acceptance, legs: Mapping[tuple[str, int], set[str]]) -> set[str] | None:
     """Marks of what stands in the leg that is named; None where marks are named."""
     match = _LEG.fullmatch(entry.where[0]) if len(entry.where) == 1 else None
-    if match is None:
-        return None
-    run, number = match[1], int(match[2])
-    own = {part.mark for part in assembly.parts if (part.run, part.leg) == (run, number)}
+    return None if match is None else legs.get((match[1], int(match[2])), set())
+
+
+def _marks_of_legs(assembly: Assembly) -> dict[tuple[str, int], set[str]]:
+    """Marks by run and leg; a post that two legs share, or a floor between them, is in both."""
+    legs: dict[tuple[str, int], set[str]] = {}
+    for part in assembly.parts:
+        legs.setdefault((part.run, part.leg), set()).add(part.mark)
     for leg in assembly.legs:
-        if (leg.run, leg.number) == (run, number):
-            own.update(leg.posts, leg.rails, leg.cables, leg.spacers, leg.surfaces)
-    return frozenset(own)
+        own = legs.setdefault((leg.run, leg.number), set())
+        own.update(leg.posts, leg.rails, leg.cables, leg.spacers, leg.surfaces)
+    return legs
 
 
 def _unused(assembly: Assembly, entry: Acceptance, findings: list[Finding]) -> Outcome:

@@ -86,6 +86,18 @@ def test_one_that_fits_no_finding_is_told_and_takes_nothing(spec_values, read_va
     assert code in told.message
     assert ("P10, T3" in told.message) == (code == "setback.stair")  # where it is found instead
     assert report.status == "fail"
+    (measure,) = [m for m in report.measures if m.code == "acceptance.unused"]
+    assert (measure.passed, measure.measured, measure.limit) == (False, 0, 1)
+
+
+def test_one_that_fits_nothing_takes_a_severity_like_any_other(spec_values, read_values):
+    more = {
+        "accepted": [{"code": "opening.end", "where": "P1", **BY}],
+        "severities": [{"code": "acceptance.unused", "severity": "fail", "reason": "our own"}],
+    }
+    _, report = judged(spec_values, read_values, **more)
+    (told,) = [f for f in report.failures if f.code == "acceptance.unused"]
+    assert told.was == "warn"
 
 
 def test_a_wall_gap_that_is_opened_again_is_what_was_accepted(spec_values, read_values):

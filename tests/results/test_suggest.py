@@ -20,7 +20,8 @@ from generator.build import plan_job, suggested
 from generator.errors import InputError
 from generator.parts.report import Edit, Finding, Report
 from generator.results.edits import NoSuchPlace, edited, present
-from generator.results.suggest import MAX_VARIANTS, Suggestion, suggest
+from generator.results.suggest import MAX_VARIANTS, Change, Suggestion, suggest
+from generator.schedules.suggested import suggestion_text, yaml_lines
 from generator.textfile import Document, Mark
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -40,12 +41,34 @@ def changed(values: Any, path: str, value: object) -> None:
     values[last] = value
 
 
+def pasted(found: Suggestion) -> dict[str, str]:
+    """The changes as another YAML library reads the lines that are printed, by their paths."""
+    values: dict[str, str] = {}
+
+    def walk(prefix: str, value: Any) -> None:
+        if isinstance(value, dict):
+            for key, inner in value.items():
+                walk(f"{prefix}.{key}" if prefix else key, inner)
+        else:
+            values[prefix] = value
+
+    where, blocks = "", {"": ""}
+    for line in yaml_lines(found.changes, "job.yaml"):
+        if line.startswith("# in "):
+            where = line.removeprefix("# in ").removesuffix(":")
+        blocks[where] = blocks.get(where, "") + line + "\n"
+    for place, block in blocks.items():
+        walk(place, yaml.load(block, yaml.BaseLoader) or {})
+    return values
+
+
 def assert_keeps_its_word(path: Path, tmp_path: Path) -> Suggestion:
     """The suggestion for a file, its changes written into a copy and the copy checked."""
     report = plan_job(path)[2]
     text = path.read_text(encoding="utf-8")
     found = suggested(path, (), report)
     assert path.read_text(encoding="utf-8") == text
+    assert pasted(found) == {change.path: change.value for change in found.changes}
     values = yaml.safe_load(text)
     for change in found.changes:
         changed(values, change.path, yaml.safe_load(change.value))
@@ -292,3 +315,30 @@ def test_what_stands_there_now_is_the_value_or_the_default():
     assert present(document({"guard": {"a": "10 in"}}), ("guard", "a")) == ("10 in", 7)
     assert present(document({}), ("guard", "wall_gap")) == ("2 in", 0)
     assert present(document({}), ("guard", "pair_offset")) == ("nothing", 0)
+
+
+def test_changes_are_printed_under_the_mapping_or_item_that_they_are_in():
+    changes = (
+        Change("guard.height", "3'-0\"", "34 in", 9),
+        Change("guard.swage.pulled", "field", "shop", 12),
+        Change("guard.tension", "200 lbf", "150 lbf", 13),
+        Change("runs[0].legs[2].stair.tread", "11 in", "10 in", 30),
+        Change("runs[1].legs[0].level", "12 ft", "11 ft", 0),
+        Change("stock", "", "a mapping", 4),
+    )
+    found = Suggestion(3, changes, (), (), 5)
+    head, *lines = suggestion_text(found, "job.yaml").splitlines()
+    assert head.startswith("Suggested changes: 6 changes of the job file clear all 3 failures (5 v")
+    assert lines == [
+        "  guard:",
+        "    height: 3'-0\"    # job.yaml:9, now 34 in",
+        "    swage:",
+        "      pulled: field    # job.yaml:12, now shop",
+        "    tension: 200 lbf    # job.yaml:13, now 150 lbf",
+        "  # take out stock, job.yaml:4, now a mapping",
+        "  # in runs[0].legs[2]:",
+        "  stair:",
+        "    tread: 11 in    # job.yaml:30, now 10 in",
+        "  # in runs[1].legs[0]:",
+        "  level: 12 ft    # not in job.yaml, now 11 ft",
+    ]
