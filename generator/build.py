@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from generator.errors import BuildError, InputError, StringlineError
 from generator.frozen import dataclass
@@ -12,6 +13,9 @@ from generator.parts.assembly import Assembly
 from generator.parts.report import Report
 from generator.spec.job import Job
 from generator.swap import staged, swap_in
+
+if TYPE_CHECKING:
+    from generator.results.suggest import Suggestion
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,17 +32,49 @@ def plan_job(path: Path, profiles: Sequence[Path] = ()) -> tuple[Job, Assembly, 
     Raises:
         InputError: everything that is wrong with the file.
     """
+    from generator.checks.codes import CODES
+    from generator.spec import placed, read_job
+
+    job = read_job(path, profiles=tuple(profiles), codes=CODES)
+    try:
+        return job, *_planned(job)
+    except InputError as error:
+        raise placed(error, path) from None
+
+
+def suggested(path: Path, profiles: Sequence[Path], report: Report) -> Suggestion:
+    """The smallest set of changes of a spec file that clears the failures of its report.
+
+    Each variant is planned in memory; the file stays as it is.
+
+    Raises:
+        InputError: the file cannot be read any more.
+    """
+    from generator.checks.codes import CODES
+    from generator.results.edits import NoSuchPlace, edited
+    from generator.results.suggest import suggest
+    from generator.spec import job_of
+    from generator.textfile import read_yaml
+
+    document = read_yaml(path)
+
+    def plan(edits: Mapping[str, str]) -> Report | None:
+        try:
+            job = job_of(edited(document, edits), profiles=tuple(profiles), codes=CODES)
+            return _planned(job)[1]
+        except (NoSuchPlace, StringlineError):
+            return None
+
+    return suggest(document, report, plan)
+
+
+def _planned(job: Job) -> tuple[Assembly, Report]:
     from generator.checks import run
     from generator.layout.lay_out import layout
     from generator.parts.build import assemble
-    from generator.spec import placed, read_job
 
-    job = read_job(path, profiles=tuple(profiles))
-    try:
-        assembly = assemble(layout(job))
-        return job, assembly, run(assembly)
-    except InputError as error:
-        raise placed(error, path) from None
+    assembly = assemble(layout(job))
+    return assembly, run(assembly)
 
 
 def write_outputs(

@@ -136,6 +136,18 @@ def _parser() -> argparse.ArgumentParser:
     check.add_argument(
         "--schedules", action="store_true", help="show the cut list and the cable list as well"
     )
+    check.add_argument(
+        "--code",
+        type=_names,
+        action="extend",
+        metavar="CODE[,CODE]",
+        help="look at findings of these codes only, such as opening.end or opening.*",
+    )
+    check.add_argument(
+        "--suggest",
+        action="store_true",
+        help="look for the smallest set of changes of the job file that clears all failures",
+    )
     build = add("build", _build, "write model, drawings, schedules and results of a job")
     _job_arguments(build)
     build.add_argument("-o", "--out", type=Path, metavar="DIR", help="default: outputs/JOB")
@@ -152,6 +164,11 @@ def _parser() -> argparse.ArgumentParser:
     schema = add("schema", _schema, "print the JSON Schema of the job file or of the results")
     schema.add_argument("document", choices=("job", "results"))
     return parser
+
+
+def _names(text: str) -> list[str]:
+    """Names with commas between."""
+    return [name.strip() for name in text.split(",")]
 
 
 def _job_arguments(parser: argparse.ArgumentParser) -> None:
@@ -197,16 +214,64 @@ def _new(args: argparse.Namespace) -> int:
 def _check(args: argparse.Namespace) -> int:
     from generator.build import plan_job
 
+    codes = _codes(args.code)
     _, assembly, report = plan_job(args.file, args.profiles)
+    suggestion = None
+    if args.suggest:
+        from generator.build import suggested
+
+        suggestion = suggested(args.file, args.profiles, report)
+    if codes:
+        report = report.of(codes)
     if args.format == "json":
         from generator.results import results, to_json
 
-        sys.stdout.write(to_json(results(assembly, report)))
+        document = results(assembly, report, selected=args.code or (), suggestion=suggestion)
+        sys.stdout.write(to_json(document))
     else:
         from generator.schedules.summary import summary
 
-        sys.stdout.write(summary(assembly, report, schedules=args.schedules))
+        words = ""
+        if suggestion is not None:
+            from generator.schedules.suggested import suggestion_text
+
+            words = suggestion_text(suggestion, str(args.file))
+        sys.stdout.write(
+            summary(
+                assembly,
+                report,
+                schedules=args.schedules,
+                selected=args.code or (),
+                suggestion=words,
+            )
+        )
     return _status(report, args.fail_on)
+
+
+def _codes(asked: Sequence[str] | None) -> frozenset[str]:
+    """Finding codes that were asked for, by name or by pattern such as opening.*; none: all.
+
+    Raises:
+        InputError: there is no such code.
+    """
+    if asked is None:
+        return frozenset()
+    from fnmatch import fnmatchcase
+
+    from generator.checks.codes import CODES
+
+    found: set[str] = set()
+    problems = []
+    for name in asked:
+        fitting = {code for code in CODES if fnmatchcase(code, name)}
+        found |= fitting
+        if not fitting:
+            problems.append(
+                _unknown(name or "--code", "finding code", list(CODES), "stringline explain")
+            )
+    if problems:
+        raise InputError(problems)
+    return frozenset(found)
 
 
 def _build(args: argparse.Namespace) -> int:

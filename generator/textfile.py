@@ -111,7 +111,7 @@ def shown(value: object) -> str:
     """A value as a message shows it: short, on one line, and told apart from its look-alikes."""
     if isinstance(value, str):
         text = _clipped(value)
-        if isinstance(_scalar(text), str):
+        if isinstance(scalar(text), str):
             return text
         return f'the text "{text}"' if text else "empty text"
     if isinstance(value, dict | list):
@@ -296,7 +296,7 @@ class _Composer:
         if isinstance(event, yaml.ScalarEvent):
             self._count(1, event, path)
             text = str(event.value)
-            node = _Node(text if event.style else _scalar(text), _mark(event), 1, 1)
+            node = _Node(text if event.style else scalar(text), _mark(event), 1, 1)
         elif isinstance(event, yaml.SequenceStartEvent):
             node = self._list(event, path, level)
         else:
@@ -367,7 +367,7 @@ def _mark(event: yaml.Event) -> Mark:
     return Mark(event.start_mark.line + 1, event.start_mark.column + 1)
 
 
-def _scalar(text: str) -> str | int | float | bool | None:
+def scalar(text: str) -> str | int | float | bool | None:
     """An unquoted scalar by the YAML 1.2 core schema, but octal and hexadecimal stay text."""
     if text in _WORDS:
         return _WORDS[text]

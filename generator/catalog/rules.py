@@ -13,11 +13,13 @@ from generator.catalog.fields import NAME, Field, FieldFault, parse
 from generator.catalog.limits import LIMITS, MOST, NONE, PAIRS
 from generator.catalog.profiles import JOB_SPEC
 from generator.catalog.reader import ORIGIN_KEYS, Origin, Path, Reader
+from generator.catalog.severities import merged, read_severities
 from generator.catalog.tables import Entry, Limit, RuleSet
 from generator.errors import InputError, StringlineError
 from generator.frozen import dataclass
 
 _LIMIT_KEYS = ("value", "clause", "edition", "note", "reason")
+_KEYS = ("description", "edition", "extends", "limits", "severities", *ORIGIN_KEYS)
 _NOT_SAID = "left out of the rule set"
 
 
@@ -48,7 +50,7 @@ def read_rules(name: str, reader: Reader, base_of: Callable[[str], RuleSet]) -> 
         InputError: everything that is wrong with the file, and with those that it extends.
     """
     raw = reader.whole("a rule set: description, edition, source and limits")
-    reader.unknown((), raw, ("description", "edition", "extends", "limits", *ORIGIN_KEYS))
+    reader.unknown((), raw, _KEYS)
     description = reader.required_line((), raw, "description", "one line on this rule set")
     edition = reader.required_line((), raw, "edition", "the code and its year, such as IRC 2021")
     origin = reader.origin((), raw, Origin())
@@ -60,10 +62,14 @@ def read_rules(name: str, reader: Reader, base_of: Callable[[str], RuleSet]) -> 
     if base is not None:
         limits |= {key: limit for key, limit in base.limits.items() if key not in limits}
     _relate(reader, limits, name)
+    changes = read_severities(reader, raw.get("severities", {}), edition)
+    if base is not None:
+        changes = merged(base.severities, changes)
     if reader.problems:
         raise InputError(reader.problems)
     bases = (base.name, *base.bases) if base is not None else ()
-    return _made(name, description, reader.document.file, edition, limits, bases)
+    made = _made(name, description, reader.document.file, edition, limits, bases)
+    return replace(made, severities=changes) if changes else made
 
 
 def missing(rules: RuleSet) -> tuple[str, ...]:
@@ -117,7 +123,13 @@ def amended(rules: RuleSet, amendments: Mapping[str, Amendment]) -> RuleSet:
             rules.limits.get(key),
         )
     edition = f"{rules.edition}, amended"
-    return _made(rules.name, rules.description, rules.file, edition, limits, rules.bases)
+    made = _made(rules.name, rules.description, rules.file, edition, limits, rules.bases)
+    return replace(made, severities=rules.severities)
+
+
+def amended_limits(rules: RuleSet) -> tuple[Limit, ...]:
+    """The limits that a job has put in place of the rule set's."""
+    return tuple(limit for limit in rules.limits.values() if limit.edition == JOB_SPEC)
 
 
 def parse_limit(field: Field, raw: object) -> tuple[float, str]:

@@ -105,6 +105,9 @@ def _limits(rules: RuleSet) -> list[str]:
     reasons = [(f"  {limit.key}", _in_place(limit)) for limit in limits if limit.reason]
     if reasons:
         lines += ["", "Instead of what is taken over", *_columns(reasons, widest=76)]
+    changes = [(f"  {c.code}", c.severity, c.clause, c.by, c.reason) for c in rules.severities]
+    if changes:
+        lines += ["", "Severities in place of the codes' own", *_columns(changes, widest=76)]
     notes = [(f"  {limit.key}", limit.note) for limit in limits if limit.note]
     if notes:
         lines += ["", "Notes", *_columns(notes, widest=76)]

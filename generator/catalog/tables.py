@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import Literal
 
 from generator.frozen import dataclass
 
@@ -217,6 +218,17 @@ class Limit:
 
 
 @dataclass(frozen=True, slots=True)
+class SeverityChange:
+    """A severity that a rule set or a job gives the findings of a code; `by` is who says so."""
+
+    code: str
+    severity: Literal["fail", "warn", "note"]
+    reason: str
+    clause: str
+    by: str
+
+
+@dataclass(frozen=True, slots=True)
 class RuleSet(Profile):
     """Limits of one code edition by key, such as `guard.height.level`.
 
@@ -226,6 +238,7 @@ class RuleSet(Profile):
     edition: str
     limits: Mapping[str, Limit]
     bases: tuple[str, ...] = ()
+    severities: tuple[SeverityChange, ...] = ()
 
     def limit(self, key: str) -> Limit:
         """The limit of that key.

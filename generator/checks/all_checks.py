@@ -15,6 +15,7 @@ from generator.checks.handrail import check_handrails
 from generator.checks.heights import check_heights
 from generator.checks.holes import check_holes
 from generator.checks.joints import check_joints
+from generator.checks.judgements import judged
 from generator.checks.loaded import check_loaded
 from generator.checks.neighbours import check_neighbours
 from generator.checks.openings import check_openings
@@ -59,6 +60,8 @@ def run_checks(assembly: Assembly) -> Report:
     outcomes = [outcome for check in JOB_CHECKS for outcome in check(assembly)]
     measures += [outcome.measure() for outcome in outcomes]
     findings += _with_causes(outcomes)
+    findings, unused = judged(assembly, findings)
+    measures += [outcome.measure() for outcome in unused]
     findings.sort(key=lambda f: (-SEVERITIES.index(f.severity), f.code, _in_order(f.where)))
     return Report(tuple(findings), tuple(measures))
 

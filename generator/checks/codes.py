@@ -343,6 +343,16 @@ _ALL = (
         "practice.wall-tool-reach of the rule set",
     ),
     Code(
+        "acceptance.unused",
+        "warn",
+        "An acceptance that fits no finding",
+        "The spec accepts a finding that is not there: it was mended, the marks have moved, or the "
+        "code is another. Left in the spec it would cover what nobody has looked at.",
+        "findings of the code at the marks or in the leg that the acceptance names, counted",
+        "accepted of the spec, all findings",
+        "1, from the acceptance itself",
+    ),
+    Code(
         "clash.cable-tread",
         "fail",
         "Cable through or too near to a tread",

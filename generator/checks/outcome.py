@@ -112,6 +112,7 @@ class Outcome:
             remedy=self.remedy,
             edits=self.edits,
             point=self.point,
+            verified=bound.verified,
         )
 
 

@@ -52,7 +52,7 @@ def arrange(assembly: Assembly, report: Report) -> Sheet:
     for paper, scale in _offers(assembly.job.metric):
         if best and paper.name.startswith(_LONG):
             break
-        if _hopeless(assembly, _room(assembly, paper, scale)):
+        if _hopeless(assembly, _room(assembly, report, paper, scale)):
             continue
         if scale.denominator not in made:
             views = _views(assembly, scale)
@@ -60,7 +60,7 @@ def arrange(assembly: Assembly, report: Report) -> Sheet:
         views, crowding = made[scale.denominator]
         if best and crowding >= best[0]:
             continue
-        spots = _packed(views, _room(assembly, paper, scale), scale.plotted(_GAP))
+        spots = _packed(views, _room(assembly, report, paper, scale), scale.plotted(_GAP))
         if spots is not None:
             best = (crowding, _sheet(assembly, report, paper, scale, views, spots))
         if best and best[0] == 0:
@@ -115,11 +115,11 @@ class _Room:
     top: float
 
 
-def _room(assembly: Assembly, paper: Paper, scale: Scale) -> _Room:
+def _room(assembly: Assembly, report: Report, paper: Paper, scale: Scale) -> _Room:
     inside = BORDER + _GAP / 2
     return _Room(
         scale.plotted(inside),
-        scale.plotted(BORDER + strip_height(assembly, scale) + _GAP / 2),
+        scale.plotted(BORDER + strip_height(assembly, report, scale) + _GAP / 2),
         scale.plotted(paper.width - inside),
         scale.plotted(paper.height - inside),
     )

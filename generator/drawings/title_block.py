@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from generator.drawings import layers
 from generator.drawings.draft import Draft
+from generator.drawings.found_notes import found_notes
 from generator.drawings.lettering import text_width, wrap
 from generator.drawings.view import Line, Outline, Scale, Text, View
 from generator.frozen import dataclass
@@ -50,18 +51,19 @@ def furniture(assembly: Assembly, report: Report, paper: Paper, scale: Scale) ->
     draft.draw(*border(paper, scale))
     right, bottom = paper.width - BORDER, BORDER
     _block(draft, assembly, report, paper, right - _BLOCK_WIDTH, bottom)
-    top = bottom + strip_height(assembly, scale)
+    top = bottom + strip_height(assembly, report, scale)
     left = bottom + _GAP / 2
-    _column(draft, left, top, "NOTES", _numbered(_notes(assembly), scale))
+    _column(draft, left, top, "NOTES", _numbered(_notes(assembly, report), scale))
     _column(draft, left + _NOTES_WIDTH + _GAP, top, "SYSTEM", _system(assembly, scale))
     _legend(draft, assembly, left + _NOTES_WIDTH + _SYSTEM_WIDTH + 2 * _GAP, top)
     return draft.view("sheet", "")
 
 
-def strip_height(assembly: Assembly, scale: Scale) -> float:
+def strip_height(assembly: Assembly, report: Report, scale: Scale) -> float:
     """Plotted height of the strip along the lower border that holds all this."""
     line = scale.small / scale.denominator * 1.7
-    longest = max(len(_numbered(_notes(assembly), scale)), len(_system(assembly, scale)))
+    notes = _numbered(_notes(assembly, report), scale)
+    longest = max(len(notes), len(_system(assembly, scale)))
     legend = 10.0 + _SAMPLE * len(_samples(assembly))
     return max(_block_height(assembly, scale), (longest + 1) * line + 9.0, legend)
 
@@ -190,7 +192,7 @@ def _numbered(notes: Sequence[str], scale: Scale) -> list[str]:
     return lines
 
 
-def _notes(assembly: Assembly) -> tuple[str, ...]:
+def _notes(assembly: Assembly, report: Report) -> tuple[str, ...]:
     job = assembly.job
     rounding = "1 mm" if job.metric else "1/16 in"
     edges = "DIMENSIONS RUN FROM DECK EDGES, STAIR SIDES AND WALL FACES."
@@ -203,6 +205,7 @@ def _notes(assembly: Assembly) -> tuple[str, ...]:
         f"{heights} ON A STAIR PLUMB FROM THE NOSING LINE.",
         "LENGTHS OF RAIL PIECES ARE TIP TO TIP; LP: TO THE LONG POINT OF A CUT. SEE THE CUT LIST.",
         f"{shown} THEY ARE NOT PART OF THE ORDER.",
+        *found_notes(assembly.job, report),
     )
 
 

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from typing import Literal
 
+from generator.catalog.tables import SeverityChange
 from generator.frozen import dataclass
 from generator.geometry import Vec3
+from generator.spec.job import Acceptance
 
 Severity = Literal["fail", "warn", "note"]
 SEVERITIES: tuple[Severity, ...] = ("note", "warn", "fail")
@@ -13,7 +16,10 @@ SEVERITIES: tuple[Severity, ...] = ("note", "warn", "fail")
 
 @dataclass(frozen=True, slots=True)
 class Edit:
-    """A change of the spec that clears a finding: `path` such as guard.stair_setback, new text."""
+    """A change of the spec that clears a finding: `path` such as guard.stair_setback, new text.
+
+    The text is as it would be written in the file.
+    """
 
     path: str
     value: str
@@ -25,7 +31,9 @@ class Finding:
 
     `measured` and `limit` share `unit` (mm, deg, N or a count). `remedy` is words in shop units,
     `edits` the same as changes of the spec. `cause` is the code of the finding behind this one;
-    such a finding is a note. `point` is where to look, world mm.
+    such a finding is a note. `accepted` is who took it as it is, and why. `point` is where to
+    look, world mm. `verified` is False where the limit was not read at its source. `amended` is
+    what gave the finding another severity than the code's own, `was`.
     """
 
     code: str
@@ -40,8 +48,11 @@ class Finding:
     remedy: str = ""
     edits: tuple[Edit, ...] = ()
     cause: str = ""
-    accepted: str = ""
+    accepted: Acceptance | None = None
     point: Vec3 | None = None
+    verified: bool = True
+    was: Severity | None = None
+    amended: SeverityChange | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +81,18 @@ class Report:
 
     findings: tuple[Finding, ...]
     measures: tuple[Measure, ...]
+
+    def of(self, codes: Collection[str]) -> Report:
+        """Findings and measures of these codes alone."""
+        return Report(
+            tuple(finding for finding in self.findings if finding.code in codes),
+            tuple(measure for measure in self.measures if measure.code in codes),
+        )
+
+    @property
+    def failures(self) -> tuple[Finding, ...]:
+        """Findings that fail and were not accepted."""
+        return tuple(f for f in self.findings if f.severity == "fail" and not f.accepted)
 
     @property
     def status(self) -> Literal["pass", "warn", "fail"]:

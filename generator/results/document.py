@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING
 
 from generator import __version__
+from generator.catalog.rules import amended_limits
 from generator.parts.assembly import (
     Assembly,
     CableDetail,
@@ -23,7 +25,10 @@ from generator.parts.quantities import quantities
 from generator.parts.report import Report
 from generator.parts.shapes import Face, Hole, Prism
 from generator.results.models import (
+    AmendedLimit,
+    AmendedSeverity,
     CableResult,
+    ChangeResult,
     CheckResult,
     FindingResult,
     HoleResult,
@@ -35,20 +40,33 @@ from generator.results.models import (
     Results,
     SawSetting,
     Side,
+    SuggestionsResult,
     TreadResult,
     WallHole,
 )
+from generator.spec.job import Job
+
+if TYPE_CHECKING:
+    from generator.results.suggest import Suggestion
 
 # A post's frame has x along its bearing and y to the left of it.
 _FACES: dict[Face, Side] = {"x-": "back", "x+": "front", "y-": "right", "y+": "left"}
 
 
-def results(assembly: Assembly, report: Report) -> Results:
-    """The results document of a job that was laid out and checked."""
-    job = assembly.job
+def results(
+    assembly: Assembly,
+    report: Report,
+    *,
+    selected: Sequence[str] = (),
+    suggestion: Suggestion | None = None,
+) -> Results:
+    """The results document of a job that was laid out and checked.
+
+    `selected` are the codes where the report holds those alone.
+    """
     return Results(
         version=__version__,
-        job=JobHead(title=job.title, number=job.number, rules=job.rules.name, units=job.units),
+        job=_head(assembly.job),
         status=report.status,
         legs=[_leg(assembly, leg) for leg in assembly.legs],
         posts=[_post(part) for part in assembly.of_kind("post", "column")],
@@ -57,6 +75,45 @@ def results(assembly: Assembly, report: Report) -> Results:
         findings=[FindingResult.model_validate(finding) for finding in report.findings],
         checks=[CheckResult.model_validate(measure) for measure in report.measures],
         quantities=[QuantityResult.model_validate(line) for line in quantities(assembly)],
+        selected=list(selected),
+        suggestions=_suggestion(suggestion),
+    )
+
+
+def _suggestion(found: Suggestion | None) -> SuggestionsResult | None:
+    if found is None:
+        return None
+    return SuggestionsResult(
+        failures=found.failures,
+        cleared=found.cleared,
+        changes=[ChangeResult.model_validate(change) for change in found.changes],
+        left=[finding.code for finding in found.left],
+        new_warnings=[finding.code for finding in found.warned],
+        tried=found.tried,
+    )
+
+
+def _head(job: Job) -> JobHead:
+    return JobHead(
+        title=job.title,
+        number=job.number,
+        rules=job.rules.name,
+        units=job.units,
+        amendments=[
+            AmendedLimit(
+                limit=limit.key,
+                value=limit.text,
+                instead_of=limit.replaces.text if limit.replaces else "",
+                reason=limit.reason,
+                clause=limit.clause,
+                verified=limit.verified,
+            )
+            for limit in amended_limits(job.rules)
+        ],
+        severities=[
+            AmendedSeverity.model_validate(change)
+            for change in (*job.rules.severities, *job.severities)
+        ],
     )
 
 

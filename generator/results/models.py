@@ -31,6 +31,27 @@ class _Model(BaseModel):
     )
 
 
+class AmendedLimit(_Model):
+    """A limit that the job puts in place of its rule set's."""
+
+    limit: str = Field(description="Its key.")
+    value: str = Field(description="As written.")
+    instead_of: str = Field(description="What the rule set says, or empty.")
+    reason: str
+    clause: str
+    verified: bool = Field(description="Whether the value was read at its source.")
+
+
+class AmendedSeverity(_Model):
+    """A severity that the rule set or the job gives the findings of a code."""
+
+    code: str
+    severity: Severity
+    reason: str
+    clause: str
+    by: str = Field(description="The rule set's edition, or job spec.")
+
+
 class JobHead(_Model):
     """The job that the document is about."""
 
@@ -39,6 +60,10 @@ class JobHead(_Model):
     rules: str = Field(description="Name of the rule set.")
     units: Literal["in", "ft", "mm", "cm", "m"] = Field(
         description="Unit of bare numbers in the spec; metric or feet and inches on paper."
+    )
+    amendments: list[AmendedLimit] = Field(description="Limits that the job puts in place.")
+    severities: list[AmendedSeverity] = Field(
+        description="Severities in place of a code's own, the rule set's and the job's."
     )
 
 
@@ -168,6 +193,13 @@ class EditResult(_Model):
     value: str
 
 
+class AcceptedResult(_Model):
+    """Why a finding is taken as it is, and by whom."""
+
+    reason: str
+    role: str = Field(description="Who takes it, such as engineer of record.")
+
+
 class FindingResult(_Model):
     """One thing that a person must know. `measured` and `limit` share `unit`."""
 
@@ -183,10 +215,15 @@ class FindingResult(_Model):
     remedy: str
     edits: list[EditResult] = Field(description="The remedy as changes of the spec.")
     cause: str = Field(description="Code of the finding behind this one, or empty.")
-    accepted: str = Field(description="Reason for which it was accepted, or empty.")
+    accepted: AcceptedResult | None = Field(
+        description="Why it is taken as it is; it does not count for the status then."
+    )
     point_mm: tuple[Number, Number, Number] | None = Field(
         validation_alias="point", description="Where to look: x, y, z."
     )
+    verified: bool = Field(description="Whether the limit was read at its source.")
+    was: Severity | None = Field(description="Severity before it was amended; null if it is not.")
+    amended: AmendedSeverity | None = Field(description="What amended its severity.")
 
 
 class CheckResult(_Model):
@@ -216,6 +253,26 @@ class QuantityResult(_Model):
     spare: int = Field(description="Pieces on top of the count.")
 
 
+class ChangeResult(_Model):
+    """One change of the spec that is suggested."""
+
+    path: str = Field(description="The key, such as guard.stair_setback.")
+    value: str = Field(description="What to write there; empty: take it out.")
+    present: str = Field(description="What stands there, or holds where nothing does.")
+    line: int = Field(description="Line of the job file; 0 where the key is not in it.")
+
+
+class SuggestionsResult(_Model):
+    """The smallest set of changes found that clears the failures; the file is left as it is."""
+
+    failures: int = Field(description="Failures of the job that are not accepted.")
+    cleared: bool = Field(description="Whether the changes clear them all.")
+    changes: list[ChangeResult]
+    left: list[str] = Field(description="Codes of the failures that the changes leave.")
+    new_warnings: list[str] = Field(description="Codes of warnings that they bring.")
+    tried: int = Field(description="Variants of the job that were laid out and checked.")
+
+
 class Results(_Model):
     """Everything that was laid out, checked and counted for one job; mm, degrees, newtons."""
 
@@ -232,6 +289,12 @@ class Results(_Model):
     findings: list[FindingResult]
     checks: list[CheckResult]
     quantities: list[QuantityResult]
+    selected: list[str] = Field(
+        description="Codes that findings and checks were picked by; empty: all are here."
+    )
+    suggestions: SuggestionsResult | None = Field(
+        description="Asked for with --suggest; null where they were not."
+    )
 
 
 def results_schema() -> dict[str, Any]:

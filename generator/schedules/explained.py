@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 
 from generator.catalog.tables import Limit, RuleSet
 from generator.checks.codes import Code
+from generator.checks.figures import FIGURES
 from generator.schedules.table import aligned
 
 _WIDTH = 100
@@ -24,6 +25,7 @@ def code_page(code: Code, rule_sets: Iterable[RuleSet]) -> str:
         f"{code.code}: {code.title} ({code.severity})",
         textwrap.fill(code.meaning, _WIDTH),
         _named("How it is measured", code.formula),
+        *([_named("Seen", FIGURES[code.code])] if code.code in FIGURES else ()),
         _named("Read from", code.inputs),
         "\n".join([_named("Limit", code.limit), *_clauses(code, rule_sets)]),
     ]
@@ -35,15 +37,21 @@ def _named(name: str, text: str) -> str:
 
 
 def _clauses(code: Code, rule_sets: Iterable[RuleSet]) -> Iterator[str]:
-    """The limit's value and clause in every rule set that states it; others take it over.
+    """The limit's value and clause in every rule set that states it; others take it over."""
+    for rules, limit in stated(code, rule_sets):
+        yield _named(f"  {rules.name}, {limit.key}", _source(limit))
 
-    The code's text names the limit's key.
-    """
-    words = {word.strip(",;:()") for word in code.limit.split()}
+
+def stated(code: Code, rule_sets: Iterable[RuleSet]) -> Iterator[tuple[RuleSet, Limit]]:
+    """The limits that a code's text names by their keys, with the rule sets that state them."""
+    words = [word.strip(",;:()") for word in code.limit.split()]
+    # A second key is often told by its last word alone, such as .turned after .straight.
+    heads = [word.rpartition(".")[0] for word in words if not word.startswith(".")]
+    words += [head + word for word in words if word.startswith(".") for head in heads if head]
     for rules in rule_sets:
         for key, limit in rules.limits.items():
             if key in words and limit.stated_in in ("", rules.name):
-                yield _named(f"  {rules.name}, {key}", _source(limit))
+                yield rules, limit
 
 
 def _source(limit: Limit) -> str:

@@ -4,32 +4,31 @@ from __future__ import annotations
 
 import re
 import textwrap
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
-from generator.catalog.profiles import JOB_SPEC
+from generator.catalog.rules import amended_limits
+from generator.checks.words import (
+    CAUTION,
+    bay_words,
+    counted,
+    measured_and_limit,
+    passed_lines,
+    severity_words,
+    source_words,
+)
 from generator.parts.assembly import Assembly
 from generator.parts.legs import bays, edge_length, rows
-from generator.parts.report import Finding, Measure, Report, Severity
+from generator.parts.report import Finding, Measure, Report
 from generator.schedules.cables import cable_list
 from generator.schedules.cuts import cut_list
 from generator.schedules.order import order_list
 from generator.schedules.table import Column, Table, aligned, to_text
-from generator.schedules.words import bay_words, measured_and_limit
+from generator.spec.job import Job
 from generator.units import format_length_with_unit
-
-CAUTION = (
-    "This is an aid to layout, not an approval and not engineering. The adopted local code, the "
-    "building official and a licensed engineer have the last word."
-)
 
 _WIDTH = 100
 _MIXED = re.compile(r"(\d) (?=\d+/\d)")
 _HELD = "\N{NO-BREAK SPACE}"
-_NAMES: dict[Severity, tuple[str, str]] = {
-    "fail": ("failure", "failures"),
-    "warn": ("warning", "warnings"),
-    "note": ("note", "notes"),
-}
 _LEG_COLUMNS = (
     Column("leg", "Leg"),
     Column("kind", "Kind"),
@@ -41,15 +40,28 @@ _LEG_COLUMNS = (
 )
 
 
-def summary(assembly: Assembly, report: Report, *, schedules: bool = False) -> str:
-    """The whole text of `stringline check`; with `schedules` the cut and cable lists as well."""
+def summary(
+    assembly: Assembly,
+    report: Report,
+    *,
+    schedules: bool = False,
+    selected: Sequence[str] = (),
+    suggestion: str = "",
+) -> str:
+    """The whole text of `stringline check`; with `schedules` the cut and cable lists as well.
+
+    `selected` are the codes where the report holds those alone, `suggestion` is what is said of
+    changes that would clear the failures.
+    """
     tables = [legs_table(assembly)]
     if schedules:
         tables += [cut_list(assembly), cable_list(assembly)]
     tables.append(order_list(assembly))
     blocks = [job_line(assembly), *(to_text(table) for table in tables)]
+    if selected:
+        blocks.append(f"Looked at: {', '.join(selected)}; other findings are not shown.\n")
     blocks += [findings_text(report.findings, metric=assembly.job.metric), passed(report.measures)]
-    blocks.append(textwrap.fill(CAUTION, _WIDTH) + "\n")
+    blocks += [suggestion, textwrap.fill(CAUTION, _WIDTH) + "\n"]
     return "\n".join(block for block in blocks if block)
 
 
@@ -58,12 +70,19 @@ def job_line(assembly: Assembly) -> str:
     job = assembly.job
     number = f", job {job.number}" if job.number else ""
     lines = [f"{job.title}{number}. Rules: {job.rules.name}, {job.rules.edition}."]
-    for limit in job.rules.limits.values():
-        if limit.edition == JOB_SPEC:
-            old = f" instead of {limit.replaces.text}" if limit.replaces else ""
-            said = f"Amended: {limit.key} {limit.text}{old} ({limit.clause}): {limit.reason}"
-            lines += textwrap.wrap(said, _WIDTH, subsequent_indent="  ", break_on_hyphens=False)
+    for said in amendments(job):
+        lines += textwrap.wrap(said, _WIDTH, subsequent_indent="  ", break_on_hyphens=False)
     return "\n".join(lines) + "\n"
+
+
+def amendments(job: Job) -> Iterator[str]:
+    """A line each for the limits and the severities that do not come from the rule set's code."""
+    for limit in amended_limits(job.rules):
+        old = f" instead of {limit.replaces.text}" if limit.replaces else ""
+        yield f"Amended: {limit.key} {limit.text}{old} ({limit.clause}): {limit.reason}"
+    for change in (*job.rules.severities, *job.severities):
+        source = ", ".join(text for text in (change.clause, change.by) if text)
+        yield f"Severity of {change.code}: {change.severity} ({source}): {change.reason}"
 
 
 def build_summary(
@@ -71,9 +90,9 @@ def build_summary(
 ) -> str:
     """What a build says at its end: where each output lies, and whether something was found."""
     lines = aligned(written, (False, False))
-    counts = _counts(report.findings)
+    counts = counted(report.findings)
     found = f"{counts} (stringline check {source} shows them)" if counts else "none"
-    failures = [finding for finding in report.findings if finding.severity == "fail"]
+    failures = [f for f in report.findings if f.severity == "fail" or f.accepted or f.amended]
     entries = [_finding(finding, assembly.job.metric) for finding in failures]
     blocks = [
         "\n".join([job_line(assembly).rstrip(), "", *lines]),
@@ -111,30 +130,21 @@ def findings_text(findings: Iterable[Finding], *, metric: bool) -> str:
     if not found:
         return "Findings: none\n"
     entries = [_finding(finding, metric) for finding in found]
-    return "\n".join([f"Findings: {_counts(found)}", *entries]) + "\n"
-
-
-def _counts(findings: Sequence[Finding]) -> str:
-    """Such as `1 failure, 3 notes`; empty for none."""
-    counts = []
-    for severity, names in _NAMES.items():
-        count = sum(1 for finding in findings if finding.severity == severity)
-        if count:
-            counts.append(f"{count} {names[count > 1]}")
-    return ", ".join(counts)
+    return "\n".join([f"Findings: {counted(found)}", *entries]) + "\n"
 
 
 def _finding(finding: Finding, metric: bool) -> str:
     accepted = " (accepted)" if finding.accepted else ""
     head = f"  {finding.severity}{accepted}  {finding.code}  {', '.join(finding.where)}".rstrip()
     limit = measured_and_limit(finding.measured, finding.limit, finding.unit, metric=metric)
-    source = ", ".join(text for text in (finding.clause, finding.edition) if text)
+    source = source_words(finding.clause, finding.edition, verified=finding.verified)
     lines = [
         finding.message,
         "; ".join(text for text in (limit, source) if text),
         finding.remedy and f"Remedy: {finding.remedy}",
         finding.cause and f"Comes from: {finding.cause}",
-        finding.accepted and f"Accepted: {finding.accepted}",
+        severity_words(finding),
+        finding.accepted and f"Accepted by {finding.accepted.role}: {finding.accepted.reason}",
     ]
     return "\n".join([head, *(_indented(line) for line in lines if line)])
 
@@ -156,26 +166,3 @@ def passed(measures: Iterable[Measure]) -> str:
         if lines
         else ""
     )
-
-
-def status_line(report: Report) -> str:
-    """What was found, counted: `1 failure, 3 notes`."""
-    return _counts(report.findings) or "nothing found"
-
-
-def passed_lines(measures: Iterable[Measure]) -> list[str]:
-    """Such as `7 against clause R312.1.3, IRC 2021`, a line for each source."""
-    groups: dict[str, int] = {}
-    for measure in measures:
-        if measure.passed and measure.limit is not None:
-            key = _against(measure)
-            groups[key] = groups.get(key, 0) + 1
-    return [f"{count} against {source}" for source, count in sorted(groups.items())]
-
-
-def _against(measure: Measure) -> str:
-    # Clauses of a code carry a number; a common practice or a key of the spec is named as it is.
-    numbered = any(character.isdigit() for character in measure.clause)
-    clause = f"clause {measure.clause}" if numbered else measure.clause
-    source = ", ".join(text for text in (clause, measure.edition) if text)
-    return source if measure.verified else f"{source} (limit not read at its source)"

@@ -6,12 +6,18 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from generator.spec.models import job_schema
-    from generator.spec.read import placed, read_job
+    from generator.spec.read import job_of, placed, read_job
     from generator.spec.template import starter
 
-__all__ = ["job_schema", "placed", "read_job", "starter"]
+__all__ = ["job_of", "job_schema", "placed", "read_job", "starter"]
 
-_HOMES = {"job_schema": "models", "placed": "read", "read_job": "read", "starter": "template"}
+_HOMES = {
+    "job_of": "read",
+    "job_schema": "models",
+    "placed": "read",
+    "read_job": "read",
+    "starter": "template",
+}
 
 
 def __getattr__(name: str) -> object:

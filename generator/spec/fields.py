@@ -30,6 +30,10 @@ RISERS = range(1, 101)
 """Numbers of risers that a stair may have."""
 
 _PROFILE_NAME = re.compile(r"[a-z0-9][a-z0-9._-]{0,63}")
+CODE = re.compile(r"[a-z]+(?:[.-][a-z]+)+")
+"""What the code of a finding looks like."""
+
+_MAX_MARKS, _MAX_MARK = 20, 40
 _RUN_ID = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,15}")
 _MAX_TENSION_N = 1e6
 _MIN_TURN_DEG, _MAX_TURN_DEG = 5.0, 175.0
@@ -180,6 +184,23 @@ def _limit_key(read: Any) -> str:
     return read
 
 
+def _code(read: Any) -> str:
+    if not isinstance(read, str) or not CODE.fullmatch(read):
+        raise refuse("a code such as opening.end; `stringline explain` lists them")
+    return read
+
+
+def _marks(read: Any) -> tuple[str, ...]:
+    marks = read if isinstance(read, list) else [read]
+    if not 0 < len(marks) <= _MAX_MARKS or not all(_is_mark(mark) for mark in marks):
+        raise refuse("a mark such as P3, several in [ ], or a leg such as run A, leg 2")
+    return tuple(mark.strip() for mark in marks)
+
+
+def _is_mark(read: object) -> bool:
+    return isinstance(read, str) and read.isprintable() and 0 < len(read.strip()) <= _MAX_MARK
+
+
 def read_line(read: object) -> str:
     """Text on one line, not empty.
 
@@ -271,6 +292,19 @@ Number = Annotated[str, PlainValidator(_line(40, empty=True)), _json("string", "
 Clause = Annotated[str, PlainValidator(_line(200, empty=True)), _json("string", "integer")]
 LimitKey = Annotated[str, PlainValidator(_limit_key), _json("string", enum=list(LIMITS))]
 Amount = Annotated[str | float, PlainValidator(_amount), _json("string", "number")]
+FindingCode = Annotated[str, PlainValidator(_code), _json("string", pattern=f"^{CODE.pattern}$")]
+Marks = Annotated[
+    tuple[str, ...],
+    PlainValidator(_marks),
+    WithJsonSchema(
+        {
+            "anyOf": [
+                {"type": "string", "minLength": 1},
+                {"type": "array", "items": {"type": "string", "minLength": 1}, "minItems": 1},
+            ]
+        }
+    ),
+]
 Name = Annotated[str, PlainValidator(_name), _NAME]
 RunId = Annotated[str | None, PlainValidator(_run_id), _json("string", "integer")]
 Folder = Annotated[str | None, PlainValidator(_folder), _json("string")]

@@ -23,6 +23,7 @@ from generator.spec.job import (
     TreadStep,
     Turn,
 )
+from generator.spec.judgements import frozen_acceptances, frozen_severities
 from generator.spec.leg_models import (
     ClosingSpec,
     FixedSpec,
@@ -61,6 +62,8 @@ def freeze(source: str, spec: JobSpec, resolved: Resolved) -> Job:
         runs=tuple(_run(run, index) for index, run in enumerate(spec.runs)),
         handrail=_handrail(spec.handrail),
         obstacles=frozen_obstacles(spec.obstacles),
+        accepted=frozen_acceptances(spec.accepted),
+        severities=frozen_severities(spec.severities),
     )
 
 

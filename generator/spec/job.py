@@ -13,6 +13,7 @@ from generator.catalog.tables import (
     Post,
     Rail,
     RuleSet,
+    SeverityChange,
     Spacer,
 )
 from generator.frozen import dataclass
@@ -275,6 +276,20 @@ class Obstacle:
 
 
 @dataclass(frozen=True, slots=True)
+class Acceptance:
+    """A finding that is taken as it is: its code, the marks or the leg where it stands, and why.
+
+    `role` is who takes it, such as engineer of record; `path` the acceptance's place in the spec.
+    """
+
+    path: str
+    code: str
+    where: tuple[str, ...]
+    reason: str
+    role: str
+
+
+@dataclass(frozen=True, slots=True)
 class Job:
     """Everything that was read and resolved. `units` is how people of this job write lengths."""
 
@@ -290,6 +305,8 @@ class Job:
     runs: tuple[Run, ...]
     handrail: Handrail | None = None
     obstacles: tuple[Obstacle, ...] = ()
+    accepted: tuple[Acceptance, ...] = ()
+    severities: tuple[SeverityChange, ...] = ()
 
     @property
     def metric(self) -> bool:

@@ -12,8 +12,10 @@ from generator.spec.fields import (
     Clause,
     Coordinate,
     Distance,
+    FindingCode,
     Folder,
     LimitKey,
+    Marks,
     Measured,
     MeasuredOrNone,
     Name,
@@ -30,6 +32,7 @@ from generator.spec.part import OrWord, Part, absent, given, need
 
 MAX_RUNS = 1_000
 MAX_AMENDMENTS = 100
+MAX_ACCEPTED = 1_000
 
 
 class HeaderSpec(Part):
@@ -50,6 +53,24 @@ class AmendmentSpec(Part):
     value: Amount = need("what holds in its place; none where nothing does")
     reason: Title = need("why it does, such as the ordinance")
     clause: Clause = given("", "clause of what amends it")
+
+
+class SeveritySpec(Part):
+    """Another severity for the findings of a code."""
+
+    code: FindingCode = need("code of the findings, such as opening.end")
+    severity: Literal["fail", "warn", "note"] = need("what its findings are")
+    reason: Title = need("why they are, such as the ordinance")
+    clause: Clause = given("", "clause of what says so")
+
+
+class AcceptanceSpec(Part):
+    """A finding that is taken as it is. It stays in every report and no longer counts."""
+
+    code: FindingCode = need("code of the finding, such as opening.end")
+    where: Marks = need("its marks as they are shown, or a leg such as run A, leg 2")
+    reason: Title = need("why it is taken as it is")
+    role: Title = need("who takes it, as a role such as engineer of record")
 
 
 class SystemSpec(Part):
@@ -178,6 +199,12 @@ class JobSpec(Part):
     amendments: list[AmendmentSpec] = absent(
         "limits that hold in place of the rule set's", longest=MAX_AMENDMENTS
     )
+    severities: list[SeveritySpec] = absent(
+        "severities that hold in place of a code's own", longest=MAX_AMENDMENTS
+    )
+    accepted: list[AcceptanceSpec] = absent(
+        "findings that are taken as they are, each for a reason", longest=MAX_ACCEPTED
+    )
     system: SystemSpec = need("the profiles that the guard is made of")
     guard: GuardSpec = given({}, "measures of the guard")
     structure: StructureSpec = absent("what the posts stand on")
@@ -203,6 +230,8 @@ MAPPINGS: dict[tuple[str, ...], type[Part]] = {
     (): JobSpec,
     ("job",): HeaderSpec,
     ("amendments",): AmendmentSpec,
+    ("severities",): SeveritySpec,
+    ("accepted",): AcceptanceSpec,
     ("system",): SystemSpec,
     ("guard",): GuardSpec,
     ("guard", "swage"): SwageSpec,

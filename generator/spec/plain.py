@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 from typing import Any, cast
 
+import yaml
 from pydantic_core import PydanticCustomError
 
 from generator.errors import Problem
 from generator.spec.fields import read_length
 from generator.spec.leg_models import LEG_KINDS
 from generator.spec.part import Part
-from generator.textfile import Document, Place, shown
+from generator.textfile import Document, Place, scalar, shown
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +76,31 @@ class Plain:
     def missing(self, path: Place, accepted: str) -> None:
         """Note that there is nothing at `path`."""
         self.problems.append(self.document.problem(path, "nothing", accepted))
+
+
+def place_of(field: str) -> Place:
+    """The path that `textfile.field_name` writes as `field`."""
+    steps = re.findall(r"\[(\d+)\]|([^.\[\]]+)", field)
+    return tuple(int(index) if index else key for index, key in steps)
+
+
+def read_value(text: str) -> object:
+    """The plain value that a piece of YAML holds; text that is no YAML stands for itself."""
+    try:
+        return _value(yaml.compose(text, Loader=yaml.SafeLoader))
+    except yaml.YAMLError:
+        return text
+
+
+def _value(node: Any) -> object:
+    """The value of a composed node, as in a file: nothing is constructed."""
+    if node is None:
+        return None
+    if isinstance(node, yaml.MappingNode):
+        return {str(key.value): _value(value) for key, value in node.value}
+    if isinstance(node, yaml.SequenceNode):
+        return [_value(item) for item in node.value]
+    return node.value if node.style else scalar(node.value)
 
 
 def units_of(document: Document) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import re
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -13,22 +13,41 @@ from generator.spec.cross import cross_problems, system_problems
 from generator.spec.faults import problems_of
 from generator.spec.freeze import freeze
 from generator.spec.job import Job
+from generator.spec.judgements import judgement_problems
 from generator.spec.models import JobSpec
-from generator.spec.plain import units_of
+from generator.spec.plain import place_of, units_of
 from generator.spec.resolve import resolve
 from generator.textfile import Document, read_yaml_leniently
 
 
-def read_job(path: Path, *, profiles: tuple[Path, ...] = ()) -> Job:
+def read_job(
+    path: Path, *, profiles: tuple[Path, ...] = (), codes: Collection[str] | None = None
+) -> Job:
     """The job that a spec file holds, with every name resolved and every length in mm.
 
     `profiles` are folders of profiles that win over the one that the spec names, and that over
-    those shipped.
+    those shipped. `codes` are those that a finding may have; without them they are not looked at.
 
     Raises:
         InputError: everything that is wrong with the file, in its order.
     """
     document, problems = read_yaml_leniently(path)
+    return job_of(document, profiles=profiles, codes=codes, problems=problems)
+
+
+def job_of(
+    document: Document,
+    *,
+    profiles: tuple[Path, ...] = (),
+    codes: Collection[str] | None = None,
+    problems: Sequence[Problem] = (),
+) -> Job:
+    """The job of a document that was read; see `read_job`. `problems` are those found before.
+
+    Raises:
+        InputError: everything that is wrong with it, in its order.
+    """
+    problems = list(problems)
     spec, faults = _validated(document)
     problems += faults
     problems += cross_problems(document)
@@ -36,9 +55,11 @@ def read_job(path: Path, *, profiles: tuple[Path, ...] = ()) -> Job:
     problems += faults
     if resolved is not None:
         problems += system_problems(document, resolved.system)
+    if codes is not None:
+        problems += judgement_problems(document, resolved and resolved.rules, codes)
     if problems or spec is None or resolved is None:
         raise InputError(list(dict.fromkeys(problems)))
-    return freeze(path.name, spec, resolved)
+    return freeze(Path(document.file).name, spec, resolved)
 
 
 def _validated(document: Document) -> tuple[JobSpec | None, list[Problem]]:
@@ -66,6 +87,5 @@ def placed(error: InputError, path: Path) -> InputError:
 def _placed(problem: Problem, document: Document) -> Problem:
     if problem.file:
         return problem
-    steps = re.findall(r"\[(\d+)\]|([^.\[\]]+)", problem.field)
-    mark = document.mark(tuple(int(index) if index else key for index, key in steps))
+    mark = document.mark(place_of(problem.field))
     return replace(problem, file=document.file, line=mark.line, column=mark.column)

@@ -22,6 +22,9 @@ job:
 # Where the town amends the code, the limit that holds in its place, and why:
 # amendments: [{limit: guard.height.level, value: 42 in, reason: town ordinance 12-3}]
 
+# A finding that somebody answers for; it stays in every report and no longer counts:
+# accepted: [{code: opening.end, where: [P1], reason: furred out later, role: plan reviewer}]
+
 # What the guard is made of, by names that `stringline catalog` lists. To change single values of a
 # profile for this job, write for instance   post: {name: al-square-2.5, wall: 1/8 in}
 system:

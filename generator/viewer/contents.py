@@ -6,12 +6,23 @@ import hashlib
 import json
 from collections.abc import Iterable
 
+from generator.checks.words import (
+    CAUTION,
+    measured_and_limit,
+    passed_lines,
+    severity_words,
+    source_words,
+    status_line,
+)
+    CAUTION,
+    measured_and_limit,
+    passed_lines,
+    status_line,
+)
 from generator.geometry import Vec3, cosd, dot, heading, sind
 from generator.parts.assembly import Assembly, LegLine, Part
 from generator.parts.report import Finding, Report
 from generator.parts.shapes import Prism, Route
-from generator.schedules.summary import CAUTION, passed_lines, status_line
-from generator.schedules.words import measured_and_limit
 from generator.viewer.facts import Fact, Facts
 from generator.viewer.steps import order_of_work
 
@@ -125,11 +136,13 @@ def _finding(finding: Finding, *, metric: bool) -> Json:
         "where": finding.where,
         "message": finding.message,
         "measure": measured_and_limit(finding.measured, finding.limit, finding.unit, metric=metric),
-        "source": ", ".join(text for text in (finding.clause, finding.edition) if text),
+        "source": source_words(finding.clause, finding.edition, verified=finding.verified),
         "remedy": finding.remedy,
         "cause": finding.cause,
-        "accepted": finding.accepted,
+        "amended": severity_words(finding),
     }
+    if finding.accepted:
+        found["accepted"] = f"by {finding.accepted.role}: {finding.accepted.reason}"
     if finding.point is not None:
         found["point"] = _short(finding.point)
     return found

@@ -9,10 +9,12 @@ from generator.layout import layout
 from generator.parts.assembly import Assembly
 from generator.parts.build import assemble
 from generator.parts.report import SEVERITIES, Finding, Report
-from generator.spec.job import Job
+from generator.spec.job import Acceptance, Job
+
+TAKEN = Acceptance("accepted[0]", "span.posts", ("P1",), "seen and taken", "building official")
 
 
-def finding(severity, accepted=""):
+def finding(severity, accepted=None):
     return Finding("span.posts", severity, ("P1",), 2.0, 1.0, "mm", "", "", "", accepted=accepted)
 
 
@@ -30,7 +32,7 @@ def test_status_is_the_worst_severity_and_notes_pass(severities, status):
 
 
 def test_an_accepted_finding_does_not_count():
-    accepted = finding("fail", accepted="seen and taken")
+    accepted = finding("fail", accepted=TAKEN)
     assert Report((accepted,), ()).status == "pass"
     assert Report((accepted, finding("warn")), ()).status == "warn"
 

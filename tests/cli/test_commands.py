@@ -6,8 +6,10 @@ import json
 import os
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
+import yaml
 
 from generator import __version__
 from generator.cli import main
@@ -30,6 +32,98 @@ def run(*argv: str) -> int:
 
 
 # check
+
+
+def test_codes_are_picked_by_name_and_pattern(capsys):
+    assert run("check", FAULTY, "--code", "opening.*,span.posts") == 0  # the setback is not one
+    out, _ = capsys.readouterr()
+    assert "Looked at: opening.*, span.posts; other findings are not shown." in out
+    assert "opening.loaded" in out
+    assert "setback.stair" not in out
+    assert run("check", FAULTY, "--code", "opening.*", "--code", "setback.stair") == 1
+
+
+def test_picked_codes_are_named_in_the_results(capsys):
+    assert run("check", FAULTY, "--code", "setback.stair", "--format", "json") == 1
+    document = json.loads(capsys.readouterr().out)
+    assert document["selected"] == ["setback.stair"]
+    assert document["status"] == "fail"
+    assert {f["code"] for f in document["findings"]} == {"setback.stair"}
+    assert {c["code"] for c in document["checks"]} == {"setback.stair"}
+
+
+def test_an_unknown_code_is_told_with_the_nearest(capsys):
+    assert run("check", FAULTY, "--code", "setback.stares,opening.*,wind.*") == 2
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert "setback.stares: no finding code of that name; did you mean setback.stair?" in err
+    assert len(err.splitlines()) == 2
+
+
+def test_suggested_changes_can_be_pasted_and_name_the_place(capsys):
+    before = Path(FAULTY).read_text(encoding="utf-8")
+    assert run("check", FAULTY, "--suggest") == 1
+    out, err = capsys.readouterr()
+    assert err == ""
+    head, *lines = out.partition("Suggested changes: ")[2].partition("\n\n")[0].splitlines()
+    assert head == "1 change of the job file clears all 2 failures (1 variant of the job tried)"
+    # By hand: 4.32203 in is the greatest free setback; the next sixteenth down is 4-5/16 in.
+    assert yaml.safe_load("\n".join(lines)) == {"guard": {"stair_setback": '4 5/16"'}}
+    assert f"# {FAULTY}:30, now 5-1/2 in" in lines[-1]
+    assert before.splitlines()[29].strip().startswith("stair_setback: 5-1/2 in")
+    assert Path(FAULTY).read_text(encoding="utf-8") == before
+
+
+def test_suggested_changes_are_in_the_results(capsys):
+    assert run("check", FAULTY, "--suggest", "--format", "json") == 1
+    document = json.loads(capsys.readouterr().out)
+    assert document["suggestions"] == {
+        "failures": 2,
+        "cleared": True,
+        "changes": [
+            {
+                "path": "guard.stair_setback",
+                "value": '4 5/16"',
+                "present": "5-1/2 in",
+                "line": 30,
+            }
+        ],
+        "left": [],
+        "new_warnings": [],
+        "tried": 1,
+    }
+    assert run("check", FAULTY, "--format", "json") == 1
+    assert json.loads(capsys.readouterr().out)["suggestions"] is None
+
+
+def test_a_job_with_nothing_to_clear_says_so(capsys):
+    assert run("check", "examples/lake-deck.yaml", "--suggest") == 0
+    assert "Suggested changes: none needed, nothing fails." in capsys.readouterr().out
+
+
+def test_failures_that_no_change_is_known_for_are_listed(capsys, tmp_path):
+    spec = tmp_path / "job.yaml"
+    text = Path(FAULTY).read_text(encoding="utf-8")
+    # So low a stair guard that its lowest cable runs through the nosings wherever the posts stand.
+    spec.write_text(text.replace("bottom_gap: 3 in", "bottom_gap: 1/4 in"), encoding="utf-8")
+    assert run("check", str(spec), "--suggest") == 1
+    told = capsys.readouterr().out.partition("Suggested changes: ")[2]
+    assert told.startswith("no set was found that clears")
+    assert "What still fails, and what is said of it:" in told
+    assert "setback.stair  P10, T3: no setback is free" in told
+
+
+def test_an_accepted_failure_does_not_count(capsys, tmp_path):
+    spec = tmp_path / "job.yaml"
+    entry = 'accepted: [{code: setback.stair, where: "run A, leg 3", reason: a, role: engineer}]\n'
+    text = Path(FAULTY).read_text(encoding="utf-8")
+    spec.write_text(text + entry, encoding="utf-8")
+    assert run("check", str(spec)) == 0
+    assert run("check", str(spec), "--fail-on", "warn") == 0
+    assert run("build", str(spec), "--only", "csv", "-o", str(tmp_path / "out")) == 0
+    assert "fail (accepted)  setback.stair  P10, T3" in capsys.readouterr().out
+    spec.write_text(text + entry.replace("setback.stair", "opening.end"), encoding="utf-8")
+    assert run("check", str(spec), "--fail-on", "warn", "--code", "acceptance.unused") == 1
 
 
 def test_check_prints_the_layout_and_nothing_to_stderr(capsys):

@@ -15,14 +15,17 @@ from ezdxf.document import Drawing
 from ezdxf.entities.text import Text
 from pyogrio.raw import read
 
+from generator.checks import run
 from generator.drawings.layers import DIMENSIONS, LAYERS
 from generator.drawings.sheet import write_dxf
 from generator.layout.lay_out import layout
 from generator.parts.assembly import Assembly
 from generator.parts.build import assemble
 from generator.parts.report import Finding, Report
+from generator.spec.job import Acceptance
 
 NOTHING = Report((), ())
+TAKEN = Acceptance("accepted[0]", "miter.gap", ("R1",), "seen", "building official")
 
 
 def test_the_auditor_finds_nothing_and_mends_nothing(document: Drawing):
@@ -138,7 +141,7 @@ def test_the_views_are_made_without_the_file_library(root: Path):
 
 def test_the_title_block_counts_findings_and_claims_nothing(tmp_path: Path, lake_deck: Any):
     one = Finding("setback.stair", "fail", ("P9",), 1.0, 2.0, "mm", "", "", "")
-    accepted = Finding("miter.gap", "warn", ("R1",), 1.0, 2.0, "mm", "", "", "", accepted="so")
+    accepted = Finding("miter.gap", "warn", ("R1",), 1.0, 2.0, "mm", "", "", "", accepted=TAKEN)
     path = tmp_path / "job.dxf"
     write_dxf(lake_deck.assembly, Report((one, accepted), ()), path)
     document = ezdxf.readfile(path)
@@ -147,6 +150,26 @@ def test_the_title_block_counts_findings_and_claims_nothing(tmp_path: Path, lake
     assert "NOT ENGINEERED UNLESS SEALED" in texts
     assert lake_deck.job.title.upper() in texts
     assert not [text for text in texts if "complian" in text.lower()]
+
+
+def test_notes_tell_what_was_accepted_amended_and_not_read(
+    tmp_path: Path, spec_values: Any, read_values: Any
+):
+    values = spec_values("faulty/setback.stair")
+    entry = {"code": "setback.stair", "where": "P10", "reason": "seen", "role": "plan reviewer"}
+    change = {"code": "setback.stair", "severity": "warn", "reason": "town rule"}
+    limit = {"limit": "opening.fascia", "value": "2 in", "reason": "ordinance", "clause": "12-3"}
+    values |= {"accepted": [entry], "severities": [change], "amendments": [limit]}
+    assembly = assemble(layout(read_values(values)))
+    path = tmp_path / "job.dxf"
+    write_dxf(assembly, run(assembly), path)
+    texts = [text.dxf.text for text in ezdxf.readfile(path).modelspace().query("TEXT")]
+    whole = " ".join(" ".join(texts).split())
+    assert "ACCEPTED: SETBACK.STAIR AT P10, T3, BY PLAN REVIEWER: SEEN." in whole
+    assert "SEVERITY OF SETBACK.STAIR: WARN (JOB SPEC): TOWN RULE." in whole
+    assert "AMENDED: OPENING.FASCIA 2 IN (12-3): ORDINANCE." in whole
+    # NDS Table 12.5.1 is from memory (profiles/rules/practice.yaml).
+    assert "VALUE NOT READ AT SOURCE: TABLE 12.5.1, NDS" in whole
 
 
 @pytest.mark.parametrize("title", ["A %%u B ^I C", "x" * 200, "K\u00f6ppel 10\u00b0 \u65e5"])

@@ -9,6 +9,7 @@ from generator.checks.codes import CODES
 from generator.parts.report import Finding, Measure, Report
 from generator.schedules.explained import code_list, code_page
 from generator.schedules.summary import build_summary, findings_text, passed, summary
+from generator.spec.job import Acceptance
 
 
 def measure(clause: str, edition: str, *, ok: bool = True, verified: bool = True) -> Measure:
@@ -55,17 +56,17 @@ def test_finding_shows_place_measure_source_and_remedy():
         "The post stands too far back.",
         remedy="move P9 11/16 in toward the nosing",
         cause="span.posts",
-        accepted="agreed on site",
+        accepted=Acceptance("accepted[0]", "x.y", ("P1",), "agreed on site", "building official"),
     )
     lines = [line.strip() for line in findings_text((finding,), metric=False).splitlines()]
     assert lines == [
-        "Findings: 1 failure",
+        "Findings: 1 accepted",
         "fail (accepted)  setback.stair  P9, T3",
         "The post stands too far back.",
         'measured 5", limit 4 5/16"; clause 7, edition 2',
         "Remedy: move P9 11/16 in toward the nosing",
         "Comes from: span.posts",
-        "Accepted: agreed on site",
+        "Accepted by building official: agreed on site",
     ]
 
 
@@ -99,7 +100,7 @@ def test_passed_checks_name_clause_and_edition_and_what_was_not_read():
     assert text.splitlines() == [
         "Checks passed: 3",
         "  2 against clause R312.1.2, IRC 2021",
-        "  1 against common practice, no source (limit not read at its source)",
+        "  1 against common practice, no source",
     ]
     assert passed([]) == ""
 

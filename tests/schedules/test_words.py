@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from generator.schedules.words import bay_words, measured_and_limit
+from generator.checks.words import bay_words, measured_and_limit
 from generator.units import format_length_with_unit, parse_length
 
 lengths = st.lists(st.floats(min_value=50.0, max_value=3000.0), min_size=1, max_size=12)

@@ -87,7 +87,8 @@ export class Panel {
           make("p", { class: "source" }, finding.source),
           finding.remedy ? make("p", {}, make("strong", {}, "Remedy: "), finding.remedy) : "",
           finding.cause ? make("p", {}, `Comes from: ${finding.cause}`) : "",
-          finding.accepted ? make("p", {}, `Accepted: ${finding.accepted}`) : "",
+          finding.accepted ? make("p", {}, `Accepted ${finding.accepted}`) : "",
+          finding.amended ? make("p", {}, finding.amended) : "",
           this.#marks(finding.where))));
     find("#findings").replaceChildren(
       make("h2", {}, status),
