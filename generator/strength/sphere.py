@@ -1,7 +1,7 @@
 """How far a tensioned cable gives, and the force that pushes a sphere or a cone past it.
 
-Statics of a string: supports are rigid, nothing rubs, and the cable slides through its supports, so
-that its stretch spreads over the length between its end fittings (reference.md section 6.1 and 6.2).
+Statics of a string: supports are rigid, nothing rubs, and the cable slides through its supports,
+so that its stretch spreads over the length between its end fittings (reference.md, 6.1 and 6.2).
 """
 
 from __future__ import annotations
@@ -174,7 +174,12 @@ def _past_edge(cable: TautCable, r: float, reach: float, distance_mm: float) -> 
 
 
 def cone_force(
-    cable: TautCable, base_mm: float, length_mm: float, nose_mm: float, cable_mm: float, gap_mm: float
+    cable: TautCable,
+    base_mm: float,
+    length_mm: float,
+    nose_mm: float,
+    cable_mm: float,
+    gap_mm: float,
 ) -> float:
     """Push, N, at which a cone's shoulder comes between two cables `gap_mm` apart, axis to axis.
 
