@@ -136,8 +136,8 @@ _ALL = (
         "square to the cables. Bars give way beside a rail: there L = l + (B - l) / n, l from bar "
         "to bar, B the bay, n cables",
         "cables, rail pieces, decks, posts, spacers, guard.tension",
-        "guard.sphere_force of the spec; opening.spread.force, opening.cone.force and, for the "
-        "warning, practice.loaded-span of the rule set",
+        "practice.loaded-span (for the warning), opening.spread.force and opening.cone.force of "
+        "the rule set; sphere_force of the guard in the spec",
     ),
     Code(
         "cable.tension",

@@ -30,7 +30,7 @@ def check_loaded(job: Job, view: LegView) -> Iterator[Outcome]:
     if not forces:
         return
     force, worst = min(forces, key=lambda pair: round(pair[0], 9))
-    yield _pushed(job, gaps, force, worst)
+    yield from _pushed(job, gaps, force, worst)
     if job.rules.limit(_SPREAD).stated:
         yield from _spread(job, gaps)
     if job.rules.limit(_CONE).stated:
@@ -47,28 +47,34 @@ def _wires(job: Job, view: LegView, gaps: list[Gap]) -> Iterator[Outcome]:
         yield from _cone(job, gaps)
 
 
-def _pushed(job: Job, gaps: list[Gap], force: float, gap: Gap) -> Outcome:
-    asked = job.guard.sphere_force_n
-    usual = job.rules.limit("practice.loaded-span").value
-    longest = max(gap.span_mm for gap in gaps)
-    wide = longest > usual + 1e-6 and not _criterion(job)
+def _pushed(job: Job, gaps: list[Gap], force: float, gap: Gap) -> Iterator[Outcome]:
+    """The force on the sphere: told, kept or not, and held against what the job asks for."""
     message = f"{_pushes(job, gap, force)}; {_says(job)}"
-    if wide:
-        message += f"; spans over {shop(job, usual)} are not customary"
+    asked = job.guard.sphere_force_n
     if asked is not None and not gap.open_at_rest:
         bound = Bound(asked, "at least", "N", "guard.sphere_force", "job spec", True)
         fixed = _remedy(job, gaps, asked, lambda gap, tension: gap.push(tension), bound, force)
-        return Outcome(
-            "opening.loaded", gap.where, force, bound, message, fixed.words, fixed.edits,
+        yield Outcome(
+            "opening.loaded",
+            gap.where,
+            force,
+            bound,
+            message,
+            fixed.words,
+            fixed.edits,
             severity="fail",
-        )  # fmt: skip
+        )
+        if not bound.keeps(force):
+            return
+    usual = job.rules.limit("practice.loaded-span").value
+    wide = max(gap.span_mm for gap in gaps) > usual + 1e-6 and not _criterion(job)
     rule = rule_bound(job, "practice.loaded-span", "none")
-    return Outcome(
+    yield Outcome(
         "opening.loaded",
         gap.where,
         force,
         Bound(None, "none", "N", rule.clause, rule.edition, rule.verified),
-        message,
+        message + (f"; spans over {shop(job, usual)} are not customary" if wide else ""),
         "put spacers or posts closer" if wide else "",
         (Edit("guard.max_cable_span", shop(job, usual)),) if wide else (),
         severity="warn" if wide else "note",

@@ -74,7 +74,8 @@ def _tension(job: Job, view: LegView, wires: Wires, said: Found) -> Outcome:
         wires.where,
         tension,
         Bound(said.value, "at least", "N", said.clause, said.edition, said.verified),
-        f"the cables are set to {tension:.0f} N; {_row(said)}, asks for {said.value:.0f} N"
+        f"{_measured(job, wires)} are set to {tension:.0f} N; {_row(said)}, asks for "
+        f"{said.value:.0f} N"
         f"{_sag(wires)}",
         fixed.words,
         fixed.edits,
@@ -91,15 +92,23 @@ def _barred(job: Job, view: LegView, wires: Wires, said: Found) -> Outcome:
         wires.where,
         wires.clear_mm,
         Bound(longest, "at most", "mm", said.clause, said.edition, said.verified),
-        f"{_row(said)}, allows no such wire: the tension that it would need is more than it "
-        f"carries safely; it allows clear distances up to {longest:.0f} mm",
+        f"for {_measured(job, wires)}, {_row(said)}, allows no such wire: the tension that it "
+        f"would need is more than it carries safely; it allows clear distances up to "
+        f"{longest:.0f} mm",
         fixed.words,
         fixed.edits,
     )
 
 
+def _measured(job: Job, wires: Wires) -> str:
+    return (
+        f"cables {shop(job, wires.spacing_mm)} apart over {shop(job, wires.clear_mm)} clear from "
+        f"post to post (bars between do not count)"
+    )
+
+
 def _row(said: Found) -> str:
-    return f"{said.edition}, {said.words} (from post to post; bars between do not count)"
+    return f"{said.edition}, {said.words}"
 
 
 def _sag(wires: Wires) -> str:
@@ -107,7 +116,10 @@ def _sag(wires: Wires) -> str:
     found = allowed_deflection(wires.diameter_mm, wires.spacing_mm, wires.clear_mm)
     if found is None or found.value is None:
         return ""
-    return f"; 2 kg hung at mid-span may pull a wire down by {found.value:.0f} mm ({found.clause})"
+    return (
+        f"; 2 kg hung at mid-span may pull a continuous wire down by {found.value:.0f} mm "
+        f"({found.clause})"
+    )
 
 
 def _remedy(job: Job, view: LegView, wires: Wires, said: Found) -> Remedy:
