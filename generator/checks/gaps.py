@@ -42,7 +42,8 @@ class Gap:
 
     `where` names its two sides, then the supports between which the cable is free.
     `distance_mm` is square to the cable: from its axis to the other axis, the face or the edge.
-    Bars hold `cables` alike; `free_mm` is from end fitting to end fitting.
+    Bars hold `cables` alike; `free_mm` is from end fitting to end fitting; `lowers` is how much of
+    a lower bottom gap shows in the distance.
     """
 
     kind: Literal["cable", "rail", "floor"]
@@ -55,6 +56,7 @@ class Gap:
     bay_mm: float
     cables: int
     free_mm: float
+    lowers: float = 0.0
 
     @property
     def open_at_rest(self) -> bool:
@@ -100,6 +102,10 @@ class Gap:
             least = square_mm - self.cable_mm / 2
             return replace(self, distance_mm=min(self.distance_mm, least))
         return self
+
+    def with_bottom(self, lower_mm: float) -> Gap:
+        """As it is with all cables so much nearer to the floor."""
+        return replace(self, distance_mm=self.distance_mm - self.lowers * lower_mm)
 
 
 def bays_of(view: LegView, cable: CableLine) -> list[Bay]:
@@ -242,4 +248,5 @@ class _Group:
             bay.length_mm,
             len(self.panel),
             self.free,
+            self.cosine if kind == "floor" and beside == "flat" else 0.0,
         )

@@ -16,6 +16,7 @@ NEWTON_PER_LBF = 4.4482216152605
 # Bars nearer than this, and cables closer than this, are no remedy any more.
 _LEAST_SPAN_MM = {False: 12 * 25.4, True: 300.0}
 _LEAST_SPACING_MM = {False: 2 * 25.4, True: 50.0}
+_LEAST_BOTTOM_MM = {False: 25.4, True: 25.0}
 _HALVINGS = 60
 
 Value = Callable[[Gap, float], float]
@@ -57,12 +58,21 @@ def held_by(job: Job, gaps: Sequence[Gap], need_n: float, value: Value) -> Remed
     Closer supports come first: they load no post. Then more tension, both, closer cables.
     """
     for edits in _tries(job, gaps, need_n, value):
-        words = [_WORDS[edit.path].format(edit.value) for edit in edits]
-        return Remedy(", and ".join(words), edits)
+        return _in_words(edits)
+    lower = _bottom_edit(job, gaps, need_n, value)
+    if lower:
+        edit, nearer = lower
+        for edits in _tries(job, nearer, need_n, value):
+            return _in_words((edit, *edits))
     return Remedy("put posts and cables closer, or choose a stronger cable", ())
 
 
+def _in_words(edits: tuple[Edit, ...]) -> Remedy:
+    return Remedy(", and ".join(_WORDS[edit.path].format(edit.value) for edit in edits), edits)
+
+
 _WORDS = {
+    "guard.bottom_gap": "lower the cables to a bottom gap of {}",
     "guard.max_cable_span": "put bars or posts closer, so that no cable spans more than {}",
     "guard.tension": "set the cables to {}",
     "guard.cable_spacing": "space the cables {} apart",
@@ -145,6 +155,28 @@ def _spacing_edit(
         return None
     found = max(round_down(job, _nearest(least, now, holds)), least)
     return Edit("guard.cable_spacing", shop(job, found)) if holds(found) else None
+
+
+def _bottom_edit(
+    job: Job, gaps: Sequence[Gap], need_n: float, value: Value
+) -> tuple[Edit, list[Gap]] | None:
+    """A lower bottom gap, where all else does not help the gap over the floor; and the gaps then.
+
+    It is as low as that gap needs with the closest supports and the most tension.
+    """
+    now, least = job.guard.bottom_gap_mm, _LEAST_BOTTOM_MM[job.metric]
+    most = _most_tension(job)
+    tension = tension_of(most) if most else job.guard.tension_n
+    floors = [gap.with_span(_LEAST_SPAN_MM[job.metric]) for gap in gaps if gap.kind == "floor"]
+
+    def holds(bottom_mm: float) -> bool:
+        return _holds([gap.with_bottom(now - bottom_mm) for gap in floors], tension, need_n, value)
+
+    if not floors or holds(now) or now <= least or not holds(least):
+        return None
+    found = max(round_down(job, _nearest(least, now, holds)), least)
+    nearer = [gap.with_bottom(now - found) for gap in gaps]
+    return Edit("guard.bottom_gap", shop(job, found)), nearer
 
 
 def _nearest(low: float, high: float, yes: Callable[[float], bool]) -> float:
