@@ -71,7 +71,7 @@ def test_every_leg_tells_one_force_the_least_of_its_gaps(planned, root):
 
 
 def test_the_stair_is_measured_square_to_the_cables(lake_deck):
-    # geometry.md: 7 risers in 48 in, treads of 11 in; 3 in plumb are 2.5449 in square, sphere 4-3/8.
+    # 7 risers in 48 in, treads of 11 in: 3 in plumb are 2.5459 in square; the sphere is 4-3/8 in.
     (pair,) = [
         g for g in gaps_of(lake_deck.job, leg_views(lake_deck.assembly)[2]) if g.kind == "cable"
     ]
@@ -89,10 +89,9 @@ def test_a_rail_too_high_is_where_the_sphere_comes_through(planned):
     (before,) = findings(assembly)
     (after,) = findings(moved(assembly, rail.mark, 50.0))
     assert after.measured < before.measured
-    top = (
-        max(view.cables, key=lambda c: c.axis.z_mm).mark if (view := leg_views(assembly)[0]) else ""
-    )
-    assert after.where == (top, rail.mark, *leg_views(assembly)[0].leg.posts[:2])
+    view = leg_views(assembly)[0]
+    top = max(view.cables, key=lambda cable: cable.axis.z_mm)
+    assert after.where == (top.mark, rail.mark, *view.leg.posts[:2])
 
 
 def test_cables_higher_over_the_floor_let_it_through_below(planned):
@@ -234,7 +233,10 @@ def fake_view(diameter, spacing, clear, kind="level"):
         )
         for k in range(2)
     ]
-    posts = [SimpleNamespace(mark=m, s_mm=s, half_mm=30.0) for m, s in zip(group, (0, clear + 60))]
+    posts = [
+        SimpleNamespace(mark=m, s_mm=s, half_mm=30.0)
+        for m, s in zip(group, (0, clear + 60), strict=True)
+    ]
     leg = SimpleNamespace(kind=kind)
     return SimpleNamespace(panels=lambda: [cables], posts=posts, leg=leg)
 
