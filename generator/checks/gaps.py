@@ -79,8 +79,10 @@ class Gap:
 
     def push_stretched(self, tension_n: float, stiffness_n: float) -> float:
         """The same with cables that tighten as they are pushed aside."""
-        cable = TautCable(tension_n, self.seems_mm, stiffness_n, self.free_mm)
-        return sphere_force(self.beside, cable, self.sphere_mm, self.cable_mm, self.distance_mm)
+        # Legs of one job are often alike but for noise: what is equal is worked out once.
+        cable = TautCable(tension_n, round(self.seems_mm, 6), stiffness_n, round(self.free_mm, 3))
+        distance = round(self.distance_mm, 6)
+        return sphere_force(self.beside, cable, self.sphere_mm, self.cable_mm, distance)
 
     def spread(self, tension_n: float, stiffness_n: float = 0.0) -> float:
         """Force, N, on each neighbour, away from the other, that lets the sphere through."""
@@ -207,14 +209,18 @@ class _Group:
         low, out = self.panel[0], self.view.outside_mm
         if self.view.leg.kind == "stair":
             return
-        found: list[tuple[float, str]] = []
+        held = set(low.group)
+        found: list[tuple[float, float, float]] = []
         for post in self.view.posts:
+            if post.mark not in held:
+                continue
             floor = self.view.floor_at(post.s_mm)
-            if floor is not None and post.mark in low.group:
+            if floor is not None:
                 over = (low.axis.at(post.s_mm) - floor) * self.cosine
-                found.append((over, self._floor_mark(post.s_mm, floor)))
+                found.append((over, post.s_mm, floor))
         if found:
-            over, mark = max(found, key=lambda pair: round(pair[0], 6))
+            over, s, floor = max(found, key=lambda place: round(place[0], 6))
+            mark = self._floor_mark(s, floor)
             # Cables that hang outside the edge leave a slanting gap to it.
             beside = "edge" if out > 0.0 else "flat"
             distance = math.hypot(over, out)

@@ -10,12 +10,13 @@ import math
 from collections.abc import Callable, Iterator
 
 from generator.checks.gaps import Gap, gaps_of
-from generator.checks.loaded_remedy import NEWTON_PER_LBF, Remedy, held_by
 from generator.checks.outcome import Bound, Outcome, rule_bound, shop
 from generator.checks.view import LegView
 from generator.parts.report import Edit
 from generator.spec.job import Job
 from generator.strength.sphere import TautCable, cone_force
+
+NEWTON_PER_LBF = 4.4482216152605
 
 _SPREAD, _CONE = "opening.spread.force", "opening.cone.force"
 
@@ -53,15 +54,17 @@ def _pushed(job: Job, gaps: list[Gap], force: float, gap: Gap) -> Iterator[Outco
     asked = job.guard.sphere_force_n
     if asked is not None and not gap.open_at_rest:
         bound = Bound(asked, "at least", "N", "guard.sphere_force", "job spec", True)
-        fixed = _remedy(job, gaps, asked, lambda gap, tension: gap.push(tension), bound, force)
+        words, edits = _remedy(
+            job, gaps, asked, lambda gap, tension: gap.push(tension), bound, force
+        )
         yield Outcome(
             "opening.loaded",
             gap.where,
             force,
             bound,
             message,
-            fixed.words,
-            fixed.edits,
+            words,
+            edits,
             severity="fail",
         )
         if not bound.keeps(force):
@@ -90,7 +93,7 @@ def _spread(job: Job, gaps: list[Gap]) -> Iterator[Outcome]:
     assert bound.value is not None
     gap = min(closed, key=lambda gap: round(gap.spread(tension), 9))
     force = gap.spread(tension)
-    fixed = _remedy(
+    words, edits = _remedy(
         job, closed, bound.value, lambda gap, tension: gap.spread(tension), bound, force
     )
     stretched = gap.spread(tension, _stiffness(job))
@@ -104,8 +107,8 @@ def _spread(job: Job, gaps: list[Gap]) -> Iterator[Outcome]:
         f"{shop(job, gap.sphere_mm)} at a tension of {_force(job, tension)} "
         f"({_force(job, stretched)} with the cable's own stretch); they must stay closed at "
         f"{_force(job, bound.value)}, which the clause asks of upright members",
-        fixed.words,
-        fixed.edits,
+        words,
+        edits,
         severity="fail",
     )
 
@@ -127,7 +130,7 @@ def _cone(job: Job, gaps: list[Gap]) -> Iterator[Outcome]:
 
     gap = min(pairs, key=lambda gap: round(push(gap, tension), 9))
     force = push(gap, tension)
-    fixed = _remedy(job, pairs, bound.value, push, bound, force)
+    words, edits = _remedy(job, pairs, bound.value, push, bound, force)
     yield Outcome(
         "opening.loaded",
         gap.where,
@@ -138,8 +141,8 @@ def _cone(job: Job, gaps: list[Gap]) -> Iterator[Outcome]:
         f"{shop(job, base)} between {_sides(gap)} {_span(job, gap)} "
         f"({_force(job, push(gap, tension, _stiffness(job)))} with the cable's own stretch); "
         f"the test pulls with {_force(job, bound.value)}",
-        fixed.words,
-        fixed.edits,
+        words,
+        edits,
         severity="fail",
     )
 
@@ -151,11 +154,13 @@ def _remedy(
     value: Callable[[Gap, float], float],
     bound: Bound,
     measured: float,
-) -> Remedy:
+) -> tuple[str, tuple[Edit, ...]]:
     if bound.keeps(measured):
-        return Remedy("", ())
-    closed = [gap for gap in gaps if not gap.open_at_rest]
-    return held_by(job, closed, need, value)
+        return "", ()
+    from generator.checks.loaded_remedy import held_by
+
+    remedy = held_by(job, [gap for gap in gaps if not gap.open_at_rest], need, value)
+    return remedy.words, remedy.edits
 
 
 def _criterion(job: Job) -> bool:

@@ -7,17 +7,16 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from generator.checks.gaps import Gap
+from generator.checks.loaded import NEWTON_PER_LBF
 from generator.checks.outcome import round_down, shop
 from generator.parts.report import Edit
 from generator.spec.job import Job
-
-NEWTON_PER_LBF = 4.4482216152605
 
 # Bars nearer than this, and cables closer than this, are no remedy any more.
 _LEAST_SPAN_MM = {False: 12 * 25.4, True: 300.0}
 _LEAST_SPACING_MM = {False: 2 * 25.4, True: 50.0}
 _LEAST_BOTTOM_MM = {False: 25.4, True: 25.0}
-_HALVINGS = 60
+_HALVINGS = 30
 
 Value = Callable[[Gap, float], float]
 """A force, N, of a gap at a tension, N: it grows with tension, and as cables and supports close."""
@@ -57,6 +56,8 @@ def held_by(job: Job, gaps: Sequence[Gap], need_n: float, value: Value) -> Remed
 
     Closer supports come first: they load no post. Then more tension, both, closer cables.
     """
+    # No remedy opens a gap: those that hold now hold after it.
+    gaps = [gap for gap in gaps if value(gap, job.guard.tension_n) < need_n]
     for edits in _tries(job, gaps, need_n, value):
         return _in_words(edits)
     lower = _bottom_edit(job, gaps, need_n, value)

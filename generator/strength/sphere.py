@@ -9,11 +9,14 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 Beside = Literal["cable", "flat", "edge"]
 """What else the sphere touches: a cable alike, a flat face (rail, floor), a sharp edge (deck)."""
 
+# Near a peak the value is flat: places this near to it, in radians, differ by far less.
+_NEAR = 1e-7
 _STEPS = 80
 _NEWTON_STEPS = 60
 # Golden section: the share of a bracket that is kept at each step.
@@ -121,6 +124,7 @@ def closed_force(
     return sphere_force(beside, cable, sphere_mm, cable_mm, distance_mm)
 
 
+@lru_cache(maxsize=4096)
 def sphere_force(
     beside: Beside, cable: TautCable, sphere_mm: float, cable_mm: float, distance_mm: float
 ) -> float:
@@ -233,7 +237,7 @@ def _greatest(value: Callable[[float], float], low: float, high: float) -> float
             high, b, at_b = b, a, at_a
             a = high - _KEPT * (high - low)
             at_a = value(a)
-        if high - low < 1e-9:
+        if high - low < _NEAR:
             break
     return max(at_a, at_b)
 
