@@ -146,8 +146,8 @@ _ALL = (
         "Where the code has tables of tension for wire barriers, found by tests with a cone, the "
         "tension that the cables are set to is less than the table's; or the table allows no such "
         "wire over that distance. The tables are looked up and never fitted: the next larger "
-        "spacing and distance count. Bars between posts do not count as posts; pitched cables go by "
-        "the rows for level ones. What a cable loses in service has to be put on top.",
+        "spacing and distance count. Bars between posts do not count as posts; pitched cables go "
+        "by the rows for level ones. What a cable loses in service has to be put on top.",
         "set tension against the value for diameter, lay, spacing and clear distance of posts; "
         "spacing square to the cables, distance along them",
         "cables, posts, system.cable, guard.tension",
