@@ -60,6 +60,9 @@ _GREATEST = {
     "opening.triangle": "sphere that must not pass through tread, riser and lowest cable or rail",
     "opening.nosing": "sphere that must not pass between the nosing line and the lowest cable",
     "opening.riser": "sphere that must not pass through an open riser",
+    "opening.cone.diameter": "diameter of the cone that is pulled between two cables",
+    "opening.cone.length": "length of the cone from its nose to its full diameter",
+    "opening.cone.nose": "diameter of the cone's flat nose",
     "opening.fascia": "gap between a guard that is fixed to the fascia and the edge",
     "opening.band.from": "height above the walking surface from which opening.band.value holds",
     "opening.band.value": "sphere that must not pass from that height on, on the level",
@@ -107,6 +110,7 @@ _NUMBERS = {
     "practice.friction": "friction of a cable on the sleeve that it bends over",
     "practice.bolt-edge": "from a bolt's axis to an edge of the wood, in diameters of the bolt",
     "practice.bolt-joint": "from a bolt's axis to a joint of two boards, in diameters of the bolt",
+    "practice.cable-safety": "least breaking force of a cable, in its fittings, over its tension",
     "practice.bend-factor": "least bend of a cable, its radius in diameters of the cable",
 }
 _CLIMB = Field(

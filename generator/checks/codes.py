@@ -121,14 +121,38 @@ _ALL = (
         "opening.loaded",
         "note",
         "Force that pushes the sphere between two cables",
-        "Cables give way. At the tension of the job this force at mid-span pushes the sphere "
-        "through; the code states no force, so the value is reported and never passed from the "
-        "spacing alone. A warning where cables span more than is customary.",
-        "F = (4 T / L)(D + d)(1 - (s / (D + d))^(2/3))^(3/2): T tension, L span between supports "
-        "centre to centre, D sphere, d cable, s spacing square to the cables; frictionless, "
-        "tension constant",
-        "cables, posts, spacers, guard.tension",
-        "practice.loaded-span of the rule set, for the warning",
+        "Cables give way. At the tension of the job this force, at mid-span where it is least, "
+        "pushes the sphere through: between two cables, between the top cable and the rail, or "
+        "under the lowest cable. The least of a leg is told, with the tension held and without "
+        "friction, and never passed from the spacing alone. It is a failure against a force that "
+        "the job or its code asks for: on the sphere, on two neighbours away from each other, or "
+        "on a cone where no table for wire answers. Without such a force it is a warning where "
+        "cables span more than is customary, else a note.",
+        "two cables: F = (4 T / L)(D + d)(1 - (s / (D + d))^(2/3))^(3/2); beside a rail or floor, "
+        "which hold the centre at r = D / 2: F = (4 T / L) R (1 - ((h - r) / R)^(2/3))^(3/2), R = "
+        "(D + d) / 2. Spreading: P = 4 T u / L opens a pair by 2 u = D + d - s, a cable and a rail "
+        "by u = D + d / 2 - h. Cone: F = 2 P sin a, a half its angle. T tension, L span between "
+        "supports centre to centre, D sphere, d cable, s spacing and h distance from face to axis, "
+        "square to the cables. Bars give way beside a rail: there L = l + (B - l) / n, l from bar "
+        "to bar, B the bay, n cables",
+        "cables, rail pieces, decks, posts, spacers, guard.tension",
+        "practice.loaded-span (for the warning), opening.spread.force and opening.cone.force of "
+        "the rule set; sphere_force of the guard in the spec",
+    ),
+    Code(
+        "cable.tension",
+        "fail",
+        "Less tension than the table for wire barriers asks for",
+        "Where the code has tables of tension for wire barriers, found by tests with a cone, the "
+        "tension that the cables are set to is less than the table's; or the table allows no such "
+        "wire over that distance. The tables are looked up and never fitted: the next larger "
+        "spacing and distance count. Bars between posts do not count as posts; pitched cables go "
+        "by the rows for level ones. What a cable loses in service has to be put on top.",
+        "set tension against the value for diameter, lay, spacing and clear distance of posts; "
+        "spacing square to the cables, distance along them",
+        "cables, posts, system.cable, guard.tension",
+        "the table of the code (`stringline catalog ncc-2022-wire`), where the rule set has "
+        "opening.cone.force; for the remedy practice.cable-safety",
     ),
     Code(
         "setback.stair",

@@ -105,6 +105,15 @@ def _tension(read: Any) -> float:
     return value
 
 
+def _force_or_none(read: Any) -> float | None:
+    if read is None or read == "none":
+        return None
+    try:
+        return _tension(read)
+    except PydanticCustomError as error:
+        raise refuse(f"{(error.context or {})['accepted']}, or none") from None
+
+
 def _temperature(read: Any) -> float:
     try:
         value = parse_quantity(read if isinstance(read, str) else "", "temperature_difference")
@@ -282,6 +291,7 @@ OptionalCoordinate = Annotated[float | None, PlainValidator(_length("any")), _LE
 Temperature = Annotated[float, PlainValidator(_temperature), _json("string")]
 Switch = Annotated[bool, PlainValidator(_switch), _json("boolean")]
 Tension = Annotated[float, PlainValidator(_tension), _json("string")]
+ForceOrNone = Annotated[float | None, PlainValidator(_force_or_none), _json("string", "null")]
 TurnAngle = Annotated[float, PlainValidator(_turn), _json("number", "string")]
 Bearing = Annotated[float, PlainValidator(_bearing), _json("number", "string")]
 OptionalRisers = Annotated[

@@ -92,6 +92,7 @@ def _guard(spec: GuardSpec) -> Guard:
         swage=(spec.swage.dead, spec.swage.pulled),
         temperature_k=spec.temperature_range,
         snap_to_joists_mm=spec.snap_to_joists,
+        sphere_force_n=spec.sphere_force,
     )
 
 

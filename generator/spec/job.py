@@ -49,6 +49,7 @@ class Guard:
     `stair_spacing` holds `cable_spacing` plumb (posts drilled alike) or square to the cables.
     `easing_mm` is the level length of an easing piece. `swage` says where the fitting of the dead
     and of the pulled end is put on. `temperature_k` is the range that gaps are made for.
+    `sphere_force_n` must not push the sphere between two cables; None where none is asked for.
     """
 
     height_mm: float
@@ -74,6 +75,7 @@ class Guard:
     swage: tuple[Literal["shop", "field"], Literal["shop", "field"]] = ("shop", "field")
     temperature_k: float = 55.6
     snap_to_joists_mm: float | None = None
+    sphere_force_n: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

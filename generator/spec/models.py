@@ -14,6 +14,7 @@ from generator.spec.fields import (
     Distance,
     FindingCode,
     Folder,
+    ForceOrNone,
     LimitKey,
     Marks,
     Measured,
@@ -116,6 +117,9 @@ class GuardSpec(Part):
         None, "corner to each post of a pair; none: as near as the base plates let them stand"
     )
     tension: Tension = given("200 lbf", "set tension of a cable")
+    sphere_force: ForceOrNone = given(
+        None, "force that must not push the sphere between cables; none: it is only told"
+    )
     stair_spacing: Literal["plumb", "square"] = given(
         "plumb",
         "on a pitch cable_spacing holds plumb, posts drilled alike; or square to the cables",

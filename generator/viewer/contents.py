@@ -14,11 +14,6 @@ from generator.checks.words import (
     source_words,
     status_line,
 )
-    CAUTION,
-    measured_and_limit,
-    passed_lines,
-    status_line,
-)
 from generator.geometry import Vec3, cosd, dot, heading, sind
 from generator.parts.assembly import Assembly, LegLine, Part
 from generator.parts.report import Finding, Report

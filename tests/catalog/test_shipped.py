@@ -285,6 +285,7 @@ PRACTICE = [
     ("practice.cable-length.straight", 60 * 12 * INCH, "mm", "common practice"),
     ("practice.cable-length.turned", 30 * 12 * INCH, "mm", "common practice"),
     ("practice.friction", 0.2, "number", "common practice"),
+    ("practice.cable-safety", 5, "number", "common practice"),
     ("practice.bend-factor", 10, "number", "common practice"),
     ("practice.saw-miter", 60, "deg", "common practice"),
     ("practice.saw-bevel", 47, "deg", "common practice"),

@@ -11,10 +11,10 @@ from hypothesis import strategies as st
 from shapely.geometry import Polygon
 
 from generator.checks import run
-from generator.checks.loaded import push_through_force
 from generator.checks.setback import largest_setback
 from generator.layout import layout
 from generator.parts.build import assemble
+from generator.strength.sphere import push_through_force
 
 INCH = 25.4
 

@@ -13,11 +13,11 @@ from itertools import pairwise
 import pytest
 
 from generator.checks import run
-from generator.checks.loaded import push_through_force
 from generator.checks.setback import largest_setback
 from generator.layout import layout
 from generator.parts.build import assemble
 from generator.results import results, to_json
+from generator.strength.sphere import push_through_force
 
 INCH = 25.4
 LBF = 4.4482216152605  # N, exact by the definitions of pound and standard gravity

@@ -211,6 +211,9 @@ NCC = [
     ("opening.triangle", NONE, "11.3.4(4)", R),
     ("opening.fascia", 40, "11.3.4(5)", R),
     ("opening.cone.force", 150, "V2.5.1", R),
+    ("opening.cone.diameter", 125, "V2.5.1", R),
+    ("opening.cone.length", 105, "V2.5.1", R),
+    ("opening.cone.nose", 20, "V2.5.1", R),
     ("climb.horizontal", 2, "11.3.4(8)", R),
     ("climb.fall", 4000, "11.3.4(8)", R),
     ("climb.zone.low", 150, "11.3.4(8)", R),
@@ -350,7 +353,10 @@ EDITIONS = {
     ("irc-2018", "handrail.return-gap"): "IRC 2024",  # 2018 and 2021 ask for a return, no measure
     ("irc-2021", "handrail.return-gap"): "IRC 2024",
     **{(name, "handrail.return-gap"): "IRC 2024" for name in IBC_LOADS},
-    ("ncc-2022", "opening.cone.force"): "NCC 2016",
+    **{
+        ("ncc-2022", f"opening.cone.{key}"): "NCC 2016"
+        for key in ("force", "diameter", "length", "nose")
+    },
     **{
         ("ncc-2022", f"load.{key}"): "AS/NZS 1170.1"  # 11.3.4(11) names it
         for key in ("top", "line", "infill")
