@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from generator.spec.grades import frozen_grades
 from generator.spec.job import (
     FixedPost,
     Guard,
@@ -61,6 +62,7 @@ def freeze(source: str, spec: JobSpec, resolved: Resolved) -> Job:
         runs=tuple(_run(run, index) for index, run in enumerate(spec.runs)),
         handrail=_handrail(spec.handrail),
         obstacles=frozen_obstacles(spec.obstacles),
+        grades=frozen_grades(spec.runs),
     )
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import Literal
 
 from generator.catalog.tables import (
@@ -275,8 +276,26 @@ class Obstacle:
 
 
 @dataclass(frozen=True, slots=True)
+class GradePoint:
+    """A point of the ground beside an edge, `at_mm` along its leg and `out_mm` out from it.
+
+    Without `out_mm` it is the lowest ground as far out as the rule set looks. Its height is `z_mm`
+    in the world, or `down_mm` below the edge (on a stair below the line over the nosings).
+    """
+
+    at_mm: float
+    out_mm: float | None
+    z_mm: float | None
+    down_mm: float | None
+
+
+@dataclass(frozen=True, slots=True)
 class Job:
-    """Everything that was read and resolved. `units` is how people of this job write lengths."""
+    """Everything that was read and resolved. `units` is how people of this job write lengths.
+
+    `grades` tells the ground beside legs by their places in the spec, in order of `at_mm` and
+    `out_mm`; a leg of which nothing is known is not among them.
+    """
 
     source: str
     title: str
@@ -290,6 +309,7 @@ class Job:
     runs: tuple[Run, ...]
     handrail: Handrail | None = None
     obstacles: tuple[Obstacle, ...] = ()
+    grades: Mapping[str, tuple[GradePoint, ...]] = field(default_factory=dict)
 
     @property
     def metric(self) -> bool:
