@@ -44,15 +44,33 @@ _ALL = (
         "practice.plate-gap of the rule set, added to the plate's width",
     ),
     Code(
+        "guard.required",
+        "note",
+        "Where a guard is required",
+        "Where one can fall further than the code allows, the open side of a floor or stair needs "
+        "a guard, and heights and openings are held to their limits there. Along the rest of the "
+        "edge the guard is voluntary, and what breaks a limit is told as a note. Where the spec "
+        "does not tell the ground, a guard is taken to be required.",
+        "fall at a place of the edge = walking surface (on a stair the tread there) less the "
+        "lowest ground from the edge as far out, level and square to it, as the code looks; the "
+        "ground runs straight from point to point, so where the fall passes the limit is solved "
+        "for. In a picture: a tape hung over the edge, and moved out as far as the code looks",
+        "grade of each leg, decks and treads",
+        "guard.required.fall, guard.required.distance and guard.required.inclusive of the rule "
+        "set",
+    ),
+    Code(
         "height.level",
         "fail",
         "Guard too low on a level leg, or a ramp's handrail out of its range",
         "The top of the rail is lower over the walking surface than the code asks. A handrail "
-        "beside a ramp stands too low or too high over it.",
-        "top of rail less walking surface, vertical, least over the posts of the leg; top of "
-        "handrail likewise, at its ends",
+        "beside a ramp stands too low or too high over it. Where a stair's rail comes down over "
+        "the floor before the first nosing, this is a note.",
+        "top of rail less walking surface, vertical, least over posts and the ends of all pieces "
+        "of rail, where a guard is required; top of handrail likewise, at its ends",
         "rail pieces, deck, handrail",
-        "guard.height.level of the rule set; handrail.height.min and handrail.height.max",
+        "guard.height.level of the rule set, and where the fall is more than "
+        "guard.height.fall.max what it stands for; handrail.height.min and handrail.height.max",
     ),
     Code(
         "height.stair",
@@ -60,20 +78,25 @@ _ALL = (
         "Guard too low on a stair, or handrail out of its range",
         "The top of the rail is lower over the nosings than the code asks for the open side of a "
         "stair. A handrail stands too low or too high over them.",
-        "top of rail over each nosing, vertical, the least of them; top of handrail likewise, the "
-        "least and the greatest",
+        "top of rail over the line from nosing to nosing, vertical, the least over the nosings and "
+        "the ends of all pieces of rail, easings too, where a guard is required; top of handrail "
+        "over each nosing, the least and the greatest",
         "rail pieces, handrail, treads and upper floor",
-        "guard.height.stair of the rule set; handrail.height.min and handrail.height.max",
+        "guard.height.stair of the rule set, and where the fall is more than "
+        "guard.height.fall.max what it stands for; handrail.height.min and handrail.height.max",
     ),
     Code(
         "opening.level",
         "fail",
         "A sphere passes between cables of a level leg",
         "The clear gap between two cables at rest, or between the top cable and the rail, lets the "
-        "sphere of the code through.",
+        "sphere of the code through. Some codes allow a larger one in a band near the top; an "
+        "opening that begins under the band is held to the smaller one. One that begins over the "
+        "height that the code asks of a guard is not held to any.",
         "distance of the axes square to the cables, less both radii",
-        "cables, rail pieces",
-        "opening.level of the rule set",
+        "cables, rail pieces, deck, grade",
+        "opening.level of the rule set; opening.band.value from opening.band.from on; where no "
+        "guard is required guard.voluntary.sphere",
     ),
     Code(
         "opening.stair",
@@ -116,6 +139,51 @@ _ALL = (
         "the cable's underside square to the nosing line; with an overhang G grows by it",
         "treads and upper floor, lowest cable",
         "opening.triangle of the rule set",
+    ),
+    Code(
+        "opening.nosing",
+        "fail",
+        "A sphere passes between the nosings and the lowest cable",
+        "Some codes measure the openings of a stair's guard from the line over the nosings up: the "
+        "lowest cable then may not lie further from a nosing than the sphere.",
+        "(axis - nosing) cos p - d/2 at each nosing, the greatest: p pitch, d cable",
+        "lowest cable, treads and upper floor",
+        "opening.nosing of the rule set",
+    ),
+    Code(
+        "opening.riser",
+        "fail",
+        "A sphere passes through an open riser",
+        "Between two treads, where no board closes the riser, the opening is too high. It counts "
+        "where its upper side lies further above the floor or ground than the code says.",
+        "hypot(a, h): h from the top of a tread to the underside of the one above, a how far one "
+        "tread ends, level, before the other begins; 0 where it reaches under it",
+        "treads, risers, the floor at the foot of the stair, grade",
+        "opening.riser of the rule set, beyond opening.riser.fall",
+    ),
+    Code(
+        "opening.fascia",
+        "fail",
+        "A gap between the edge and a guard outside it",
+        "Where posts stand outside the edge, on the fascia, a foot or a small child can get "
+        "between the floor's edge and the cables.",
+        "level, square to the edge, from the edge of the floor to the near side of a cable; the "
+        "greatest",
+        "cables, deck",
+        "opening.fascia of the rule set",
+    ),
+    Code(
+        "climb.horizontal",
+        "fail",
+        "Cables that can be climbed",
+        "Where one falls far, some codes bar what a child could step on at certain heights, or "
+        "want it looked at: level cables are a ladder. Barred, it is a failure; flagged, a "
+        "warning; where the spec does not tell the ground, one step less.",
+        "cables of a leg of which any part lies within these heights over its floor or treads, "
+        "counted, along those stretches whose fall is more than the code says",
+        "cables, decks and treads, grade",
+        "0; climb.horizontal of the rule set says whether, beyond climb.fall, from climb.zone.low "
+        "to climb.zone.high",
     ),
     Code(
         "opening.loaded",
