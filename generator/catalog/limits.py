@@ -52,7 +52,7 @@ _LEAST = {
     "stair.width.min": "least width of a stair, clear above the handrail",
     "stair.width.clear.one": "least width clear at and under the handrail, with one handrail",
     "stair.width.clear.two": "least width clear between two handrails",
-    "guard.voluntary.sphere": "sphere that must pass a guard not required, or else none of the code",
+    "guard.voluntary.sphere": "sphere that passes a voluntary guard, unless none of the code does",
     "opening.riser.fall": "fall beyond which the opening of an open riser counts",
     "climb.fall": "fall beyond which what helps to climb counts; none: any fall",
     "climb.zone.low": "lower end of the heights at which nothing may help to climb",

@@ -96,8 +96,9 @@ def _risers(job: Job, view: LegView) -> Iterator[Outcome]:
             (upper.mark, lower.mark),
             gap,
             bound,
-            f"the open riser between {upper.mark} and {lower.mark}, {shop(job, upper.bottom_mm - low)}"
-            f" up, is {fine(job, gap)} high; a sphere of {shop(job, bound.value)} passes",
+            f"the open riser between {upper.mark} and {lower.mark}, "
+            f"{shop(job, upper.bottom_mm - low)} up, is {fine(job, gap)} high; a sphere of "
+            f"{shop(job, bound.value)} passes",
             f"close the risers, or leave less than {shop(job, bound.value)} between the treads",
             (Edit(f"{view.leg.path}.stair.open_risers", "false"),),
         )

@@ -64,9 +64,7 @@ class _Limits:
         return (s for span in self.spans for s in span)
 
 
-def _level(
-    job: Job, view: LegView, spans: Sequence[Span] | None
-) -> Iterator[tuple[Outcome, bool]]:
+def _level(job: Job, view: LegView, spans: Sequence[Span] | None) -> Iterator[tuple[Outcome, bool]]:
     limits = _Limits(job, view, "guard.height.level")
     for mark, s, height in (*_at_posts(view), *_along_floor(view, [*_ends(spans), *limits.ends])):
         bound = limits.at(s)
@@ -113,9 +111,7 @@ def _along_floor(view: LegView, marks: Sequence[float]) -> Iterator[tuple[str, f
                 yield rail.mark, s, rail.top.at(s) - surface.top_at(s)
 
 
-def _stair(
-    job: Job, view: LegView, spans: Sequence[Span] | None
-) -> Iterator[tuple[Outcome, bool]]:
+def _stair(job: Job, view: LegView, spans: Sequence[Span] | None) -> Iterator[tuple[Outcome, bool]]:
     limits = _Limits(job, view, "guard.height.stair")
     marks = [*_ends(spans), *limits.ends]
     for mark, s, height in (*_at_nosings(view), *_between_nosings(view, marks)):

@@ -92,9 +92,7 @@ def _between(job: Job, view: LegView, spans: Sequence[Span] | None, code: str) -
 
 def _needed(view: LegView, spans: Sequence[Span] | None, a: Line, b: Line) -> bool:
     """Whether a guard is required anywhere over the stretch that two lines cover."""
-    return reaches(
-        spans, view.leg, max(a.start_mm, b.start_mm), min(a.end_mm, b.end_mm)
-    )
+    return reaches(spans, view.leg, max(a.start_mm, b.start_mm), min(a.end_mm, b.end_mm))
 
 
 class _Spheres:

@@ -310,7 +310,8 @@ def test_limit_is_that_of_the_code(
 
 def unit(key: str) -> str:
     """Base unit by the kind of limit."""
-    if key in ("handrail.risers", "handrail.sides", "climb.horizontal", INCLUSIVE) or ".risers." in key:
+    counts = ("handrail.risers", "handrail.sides", "climb.horizontal", INCLUSIVE)
+    if key in counts or ".risers." in key:
         return "count"
     return "N" if key.startswith("load.") or key.endswith(".force") else "mm"
 
