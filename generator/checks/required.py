@@ -124,7 +124,8 @@ def _told(job: Job, view: LegView, found: Falls) -> Outcome:
     deepest = found.greatest
     fall, place = deepest or (0.0, 0.0)
     if deepest:
-        words += f"; the greatest fall is {shop(job, fall)}, {shop(job, place)} from the start"
+        words += f"; the greatest fall is {shop(job, fall)}, "
+        words += f"{shop(job, place)} from the start" if place > _EPS else "at the start"
     if found.unknown:
         bare = sum(end - start for start, end in found.unknown)
         words += (
