@@ -84,7 +84,8 @@ def _risers(job: Job, view: LegView) -> Iterator[Outcome]:
         key=lambda surface: -surface.top_mm,
     )
     foot = _foot(view, treads)
-    for upper, lower in pairwise([*treads, *([foot] if foot else [])]):
+    steps = [*treads, foot] if foot else treads
+    for upper, lower in pairwise(steps):
         low = foot.top_mm if foot else treads[-1].top_mm
         ground = found.ground_at(_middle(upper)) if found else None
         low = low if ground is None else min(low, ground)

@@ -133,9 +133,8 @@ def _section(view: LegView, points: Sequence[GradePoint], s_mm: float, length: f
     start, end = view.leg.edge_start[2], view.leg.edge_end[2]
     edge = start + (end - start) * s_mm / length if length else start
     heights = tuple(
-        (point.out_mm or 0.0, edge - point.down_mm if point.z_mm is None else point.z_mm)
+        (point.out_mm or 0.0, edge - (point.down_mm or 0.0) if point.z_mm is None else point.z_mm)
         for point in points
-        if point.z_mm is not None or point.down_mm is not None
     )
     lowest = points[0].out_mm is None
     return _Section(s_mm, heights, float("inf") if lowest else heights[-1][0])

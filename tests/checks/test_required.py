@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 from dataclasses import replace
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -41,17 +42,25 @@ def level(*grade, length="12 ft", **more):
     return [{"level": length, **({"grade": list(grade)} if grade else {}), **more}]
 
 
-def spans_of(assembly, k=0):
+def spans_of(assembly: Any, k=0) -> Any:
     view = leg_views(assembly)[k]
     spans = required_spans(assembly.job, view)
     return None if spans is None else [(a / INCH, b / INCH) for a, b in spans]
 
 
-def notes(assembly):
+def greatest(assembly: Any) -> float:
+    """The greatest fall beside the first leg, mm."""
+    found = falls_of(assembly.job, leg_views(assembly)[0])
+    assert found is not None
+    assert found.greatest is not None
+    return found.greatest[0]
+
+
+def notes(assembly) -> list[Any]:
     return [f for f in run(assembly).findings if f.code == "guard.required"]
 
 
-def troubles(assembly):
+def troubles(assembly) -> dict[str, Any]:
     return {f.code: f for f in run(assembly).findings if f.severity != "note"}
 
 
@@ -89,12 +98,10 @@ def test_ground_counts_as_far_out_as_the_rule_set_names(built):
     # Level under the edge, 40 in down 60 in out. 36 in out, where IRC R312.1.1 stops looking, it
     # has fallen from 20 in by 36/60 of 20 in, to 32 in; the NBC looks 1.2 m out.
     bank = [{"at": 0, "out": 0, "down": "20 in"}, {"at": 0, "out": "60 in", "down": "40 in"}]
-    view = leg_views(built(level(*bank)))[0]
-    found = falls_of(view.assembly.job, view)
-    assert found.greatest[0] / INCH == pytest.approx(32.0)
-    view = leg_views(built(level(*bank), "nbc-2020"))[0]
-    fall = falls_of(view.assembly.job, view).greatest[0]
-    assert fall / INCH == pytest.approx(20.0 + 20.0 * (1200 / INCH) / 60.0)
+    assert greatest(built(level(*bank))) / INCH == pytest.approx(32.0)
+    assert greatest(built(level(*bank), "nbc-2020")) / INCH == pytest.approx(
+        20.0 + 20.0 * (1200 / INCH) / 60.0
+    )
 
 
 def test_a_ditch_between_edge_and_reach_counts(built):
@@ -202,7 +209,7 @@ def test_canada_bars_openings_that_trap_a_head_in_voluntary_guards_too(built, sp
 
 def test_a_low_guard_of_canada_holds_up_to_its_fall(built):
     # NBC 9.8.8.3.(3): 900 mm up to 1800 mm over the ground; beyond it 1070 mm, 9.8.8.3.(1)
-    def found(fall_mm, height="905 mm"):
+    def found(fall_mm, height="905 mm") -> Any:
         legs = level({"down": f"{fall_mm:.9f} mm"})
         return troubles(built(legs, "nbc-2020-low", height=height)).get("height.level")
 

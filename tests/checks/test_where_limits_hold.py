@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import pytest
 import yaml
@@ -44,24 +45,24 @@ def built(values_of, read_values):
     return lambda *args, **more: assemble(layout(read_values(values_of(*args, **more))))
 
 
-def found(assembly, code):
+def found(assembly, code) -> list[Any]:
     return [f for f in run(assembly).findings if f.code == code]
 
 
-def troubles(assembly, code):
+def troubles(assembly, code) -> list[Any]:
     return [f for f in found(assembly, code) if f.severity != "note"]
 
 
-def measure(assembly, code):
+def measure(assembly, code) -> list[Any]:
     return [m for m in run(assembly).measures if m.code == code]
 
 
-def changed(assembly, mark, change):
+def changed(assembly: Any, mark: str, change: Any) -> Any:
     parts = (change(part) if part.mark == mark else part for part in assembly.parts)
     return replace(assembly, parts=tuple(parts))
 
 
-def moved(assembly, mark, *, x=0.0, y=0.0, z=0.0):
+def moved(assembly: Any, mark: str, *, x=0.0, y=0.0, z=0.0) -> Any:
     """The assembly with one part moved, mm."""
 
     def move(part):
@@ -313,8 +314,8 @@ def test_a_town_may_bar_or_flag_cables_whatever_the_fall(built):
 
 
 def test_a_cable_counts_within_a_millionth_of_the_zone(built):
-    # NCC 11.3.4(8): from 150 to 760 mm. Rows of 3 in from 3-1/16 in: the second's axis is 154 mm up,
-    # the ninth's 687 mm, the tenth's lower side 762 mm.
+    # NCC 11.3.4(8): from 150 to 760 mm. Rows of 3 in from 3-1/16 in: the second's axis is 154 mm
+    # up, the ninth's 687 mm, the tenth's lower side 762 mm.
     legs = [{"level": "12 ft", "grade": [{"down": "5 m"}]}]
     assembly = built(legs, "ncc-2022", height="43 in")
     (finding,) = found(assembly, "climb.horizontal")
