@@ -66,8 +66,27 @@ def as_needed(outcomes: Iterator[tuple[Outcome, bool]]) -> Iterator[Outcome]:
         if needed:
             yield outcome
         elif not outcome.passed:
-            words = f"{outcome.message}; no guard is required there"
-            yield replace(outcome, severity="note", message=words)
+            yield as_voluntary(outcome)
+
+
+def as_voluntary(outcome: Outcome) -> Outcome:
+    """The outcome as one of a place where no guard is required: a note, should it break a limit."""
+    words = f"{outcome.message}; no guard is required there"
+    return replace(outcome, severity="note", message=words)
+
+
+def voluntary_ends(assembly: Assembly) -> set[tuple[str, int, str]]:
+    """(run, leg, start or end) of all ends of legs at which no guard is required."""
+    job = assembly.job
+    if not job.grades:
+        return set()
+    found: set[tuple[str, int, str]] = set()
+    for view in leg_views(assembly):
+        spans = required_spans(job, view)
+        for name, s in (("start", 0.0), ("end", edge_length(view.leg))):
+            if not reaches(spans, view.leg, s, s):
+                found.add((view.leg.run, view.leg.number, name))
+    return found
 
 
 def check_required(assembly: Assembly) -> Iterator[Outcome]:

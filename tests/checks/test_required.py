@@ -180,6 +180,20 @@ def test_limits_do_not_bind_a_voluntary_guard(built):
     assert set(troubles(built(part, **low))) == set(bound)
 
 
+def test_gaps_at_corners_bind_where_either_leg_needs_its_guard(built):
+    def ends(first, second, rules="irc-2021"):
+        corner = {"turn": 90, "corner": "pair"}
+        legs = [*level({"down": first}), corner, *level({"down": second})]
+        assembly = built(legs, rules, pair_offset="7 in", height="43 in")
+        found = (f for f in run(assembly).findings if f.code == "opening.end")
+        return [f.severity for f in found]
+
+    assert ends("20 in", "20 in") == ["note"]
+    assert ends("20 in", "31 in") == ends("31 in", "20 in") == ["fail"]
+    # NBC 9.8.8.5. has a limit for voluntary guards as well.
+    assert ends("20 in", "20 in", "nbc-2020") == ["fail"]
+
+
 def test_a_rail_lower_only_where_the_guard_is_voluntary(built):
     # The ramp's guard of 34 in: required over its first part alone, and there too low as well.
     grade = [{"at": 0, "down": "40 in"}, {"at": "12 ft", "down": "20 in"}]
