@@ -20,7 +20,7 @@ from generator.checks.loaded import check_loaded
 from generator.checks.neighbours import check_neighbours
 from generator.checks.openings import check_openings
 from generator.checks.outcome import Outcome, caused_by
-from generator.checks.required import check_required
+from generator.checks.required import check_required, check_untold
 from generator.checks.setback import check_setback
 from generator.checks.spans import check_spans
 from generator.checks.view import LegView, leg_views
@@ -39,7 +39,7 @@ JOB_CHECKS: tuple[Callable[[Assembly], Iterator[Outcome]], ...] = (
     check_handrails,
     check_anchors,
     check_deck_edges,
-    check_required,
+    check_untold,
 )
 LEG_CHECKS: tuple[Callable[[Job, LegView], Iterator[Outcome]], ...] = (
     check_spans,
@@ -49,6 +49,7 @@ LEG_CHECKS: tuple[Callable[[Job, LegView], Iterator[Outcome]], ...] = (
     check_setback,
     check_cable_tread,
     check_climbing,
+    check_required,
 )
 
 

@@ -6,8 +6,8 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from generator.checks.outcome import Bound, Outcome, shop
-from generator.checks.required import falls_of, reaches
-from generator.checks.view import CableLine, LegView
+from generator.checks.required import falls_of
+from generator.checks.view import CableLine, LegView, Surface
 from generator.parts.report import Severity
 from generator.spec.job import Job
 
@@ -32,7 +32,8 @@ def check_climbing(job: Job, view: LegView) -> Iterator[Outcome]:
     fall = job.rules.limit("climb.fall")
     spans, known = _spans(job, view)
     low, high = (job.rules.limit(f"climb.zone.{end}") for end in ("low", "high"))
-    found = [cable for cable in view.cables if _in_zone(view, cable, spans, low.value, high.value)]
+    steps = _walked(view, spans)
+    found = [cable for cable in view.cables if _in_zone(cable, steps, low.value, high.value)]
     severity = _SEVERITIES[limit.value][0 if known else 1]
     zone = f"between {shop(job, low.value)} and {shop(job, high.value)}" if high.stated else "there"
     verb = "bars" if limit.value > 1.5 else "flags"
@@ -73,17 +74,29 @@ def _only_unknown(spans: Sequence[Span], unknown: Sequence[Span]) -> bool:
     )
 
 
+def _walked(view: LegView, spans: Sequence[Span] | None) -> list[tuple[float, float, Surface]]:
+    """(from, to, surface) of the leg's own floor or treads along these stretches."""
+    own = view.leg.surfaces
+    found = [s for s in view.surfaces if s.mark in own and s.kind != "floor"]
+    if spans is None:
+        return [(s.start_mm, s.end_mm, s) for s in found]
+    return [
+        (max(start, s.start_mm), min(end, s.end_mm), s)
+        for s in found
+        for start, end in spans
+        if max(start, s.start_mm) < min(end, s.end_mm)
+    ]
+
+
 def _in_zone(
-    view: LegView, cable: CableLine, spans: Sequence[Span] | None, low_mm: float, high_mm: float
+    cable: CableLine, steps: Sequence[tuple[float, float, Surface]], low_mm: float, high_mm: float
 ) -> bool:
-    """Whether any of a cable lies within these heights over the leg's own floor or treads."""
+    """Whether any of a cable lies within these heights over what one walks on."""
     axis = cable.axis
     half = cable.radius_mm / axis.cosine
-    for surface in view.surfaces:
-        if surface.mark not in view.leg.surfaces or surface.kind == "floor":
-            continue
-        start, end = max(axis.start_mm, surface.start_mm), min(axis.end_mm, surface.end_mm)
-        if end < start or not reaches(spans, view.leg, start, end):
+    for begin, stop, surface in steps:
+        start, end = max(axis.start_mm, begin), min(axis.end_mm, stop)
+        if end < start:
             continue
         heights = [axis.at(s) - surface.top_at(s) for s in (start, end)]
         if max(heights) + half > low_mm + _EPS and min(heights) - half < high_mm - _EPS:

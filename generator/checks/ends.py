@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from generator.checks.corners import corner_before
 from generator.checks.joints import corners
 from generator.checks.outcome import Outcome, fine, round_down, rule_bound, shop
-from generator.checks.required import as_voluntary, voluntary_ends
+from generator.checks.required import End, as_voluntary, voluntary_ends
 from generator.geometry import Vec2
 from generator.parts.assembly import Assembly, LegLine, Part
 from generator.parts.report import Edit
@@ -20,16 +20,18 @@ def check_end_gaps(assembly: Assembly) -> Iterator[Outcome]:
 
     Where no guard is required the limit binds nobody, unless the code has one for such guards.
     """
-    judged = not assembly.job.rules.limit("guard.voluntary.sphere").stated
-    free = voluntary_ends(assembly) if judged else set()
+    found: list[tuple[Outcome, set[End]]] = []
     for before, after in corners(assembly):
         if before.end_joint == after.start_joint == "pair" and before.posts and after.posts:
-            outcome = _between_posts(assembly, before, after)
             ends = {(before.run, before.number, "end"), (after.run, after.number, "start")}
-            yield as_voluntary(outcome) if ends <= free else outcome
+            found.append((_between_posts(assembly, before, after), ends))
     for wall in assembly.of_kind("wall"):
         outcome, end = _at_wall(assembly, wall)
-        yield as_voluntary(outcome) if end in free else outcome
+        found.append((outcome, {end}))
+    binding = assembly.job.rules.limit("guard.voluntary.sphere").stated
+    broken = any(not outcome.passed for outcome, _ in found)
+    free = voluntary_ends(assembly) if broken and not binding else set()
+    yield from (as_voluntary(outcome) if ends <= free else outcome for outcome, ends in found)
 
 
 def _between_posts(assembly: Assembly, before: LegLine, after: LegLine) -> Outcome:
@@ -58,7 +60,7 @@ def _between_posts(assembly: Assembly, before: LegLine, after: LegLine) -> Outco
     )
 
 
-def _at_wall(assembly: Assembly, wall: Part) -> tuple[Outcome, tuple[str, int, str]]:
+def _at_wall(assembly: Assembly, wall: Part) -> tuple[Outcome, End]:
     """The gap to the post of the wall's own leg that stands nearest to it, and that leg's end."""
     job = assembly.job
     leg = next(leg for leg in assembly.legs if (leg.run, leg.number) == (wall.run, wall.leg))

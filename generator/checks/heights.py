@@ -172,7 +172,7 @@ def _flat(job: Job, view: LegView) -> Iterator[Outcome]:
             "height.level",
             (rail.mark, floor.mark),
             height,
-            replace(bound, sense="none"),
+            replace(bound, sense="none", stated=False),
             f"over the last {shop(job, high - low)} of {floor.mark} before the first nosing "
             f"{rail.mark} comes down to {shop(job, height)} over the floor, where a level guard "
             f"has {shop(job, bound.value)}; whether that counts as stair is for the authority",

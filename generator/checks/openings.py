@@ -100,12 +100,17 @@ class _Spheres:
 
     def __init__(self, job: Job, view: LegView, code: str) -> None:
         limit = job.rules.limit
-        self.view = view
         self.base = rule_bound(job, code, "less than")
         self.band = rule_bound(job, "opening.band.value", "less than")
         self.band_from = limit("opening.band.from").value
         self.free = rule_bound(job, "guard.voluntary.sphere", "less than")
         self.level = view.leg.kind != "stair"
+        own = view.leg.surfaces
+        self.floors = (
+            [(s.start_mm, s.end_mm, s) for s in view.surfaces if s.mark in own]
+            if self.level
+            else [(nosing, nosing, step) for step, nosing in view.nosings()]
+        )
         self.guard = limit("guard.height.level" if self.level else "guard.height.stair").value
         most = limit("guard.height.fall.max")
         replaced = limit("guard.height.level" if self.level else "guard.height.stair").replaces
@@ -135,18 +140,13 @@ class _Spheres:
 
     def _lowest_edge(self, cable: CableLine) -> float | None:
         """Least height of a cable's upper side over the floor, on a stair over the nosings."""
-        axis, heights = cable.axis, []
-        if not self.level:
-            heights = [
-                axis.at(nosing) - step.top_mm
-                for step, nosing in self.view.nosings()
-                if axis.start_mm <= nosing <= axis.end_mm
-            ]
-        for surface in self.view.surfaces if self.level else ():
-            if surface.mark in self.view.leg.surfaces:
-                low = max(axis.start_mm, surface.start_mm)
-                high = min(axis.end_mm, surface.end_mm)
-                heights += [axis.at(s) - surface.top_at(s) for s in (low, high) if low <= high]
+        axis = cable.axis
+        heights = [
+            axis.at(s) - surface.top_at(s)
+            for start, end, surface in self.floors
+            if (low := max(axis.start_mm, start)) <= (high := min(axis.end_mm, end))
+            for s in (low, high)
+        ]
         return min(heights) + cable.radius_mm / axis.cosine if heights else None
 
 

@@ -18,6 +18,9 @@ from generator.spec.job import Job
 if TYPE_CHECKING:
     from generator.checks.falls import Falls, Span
 
+End = tuple[str, int, str]
+"""An end of a leg: its run, its number, and start or end."""
+
 _EPS = 1e-6
 
 
@@ -75,12 +78,12 @@ def as_voluntary(outcome: Outcome) -> Outcome:
     return replace(outcome, severity="note", message=words)
 
 
-def voluntary_ends(assembly: Assembly) -> set[tuple[str, int, str]]:
-    """(run, leg, start or end) of all ends of legs at which no guard is required."""
+def voluntary_ends(assembly: Assembly) -> set[End]:
+    """All ends of legs at which no guard is required."""
     job = assembly.job
     if not job.grades:
         return set()
-    found: set[tuple[str, int, str]] = set()
+    found: set[End] = set()
     for view in leg_views(assembly):
         spans = required_spans(job, view)
         for name, s in (("start", 0.0), ("end", edge_length(view.leg))):
@@ -89,18 +92,19 @@ def voluntary_ends(assembly: Assembly) -> set[tuple[str, int, str]]:
     return found
 
 
-def check_required(assembly: Assembly) -> Iterator[Outcome]:
-    """Yields for each leg where a guard is required; once for those of which nothing is known."""
+def check_required(job: Job, view: LegView) -> Iterator[Outcome]:
+    """Yields where along the leg a guard is required, if the spec tells the ground there."""
+    found = falls_of(job, view)
+    if found is not None:
+        yield _told(job, view, found)
+
+
+def check_untold(assembly: Assembly) -> Iterator[Outcome]:
+    """Yields once for all legs beside which the spec does not tell the ground."""
     job = assembly.job
     untold = [leg for leg in assembly.legs if leg.path not in job.grades]
     if untold:
         yield _untold(job, untold, len(assembly.legs))
-    if len(untold) == len(assembly.legs):
-        return
-    for view in leg_views(assembly):
-        found = falls_of(job, view)
-        if found is not None:
-            yield _told(job, view, found)
 
 
 def _required(job: Job, found: Falls) -> tuple[Span, ...]:
@@ -156,7 +160,8 @@ def _told(job: Job, view: LegView, found: Falls) -> Outcome:
         "guard.required",
         (view.leg.posts[0], view.leg.posts[-1]),
         fall,
-        Bound(limit.value, "none", "mm", limit.clause, limit.edition, limit.verified),
+        # The limit is shown, but nothing was passed: a fall is what it is.
+        Bound(limit.value, "none", "mm", limit.clause, limit.edition, limit.verified, False),
         f"{view.leg.label}: {words}",
     )
 
