@@ -3,10 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from types import MappingProxyType
 
-from generator.checks.code import Code
 from generator.checks.codes_required import REQUIRED
+from generator.parts.report import Severity
+
+
+@dataclass(frozen=True, slots=True)
+class Code:
+    """One finding code. `limit` names the limit's key in the rule set or its field in the spec."""
+
+    code: str
+    severity: Severity
+    title: str
+    meaning: str
+    formula: str
+    inputs: str
+    limit: str
+
 
 _ALL = (
     Code(
@@ -29,7 +44,7 @@ _ALL = (
         "places of the posts, width of the base plates",
         "practice.plate-gap of the rule set, added to the plate's width",
     ),
-    *REQUIRED,
+    *(Code(*row) for row in REQUIRED),
     Code(
         "height.level",
         "fail",

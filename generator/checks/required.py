@@ -26,7 +26,7 @@ _EPS = 1e-6
 
 def falls_of(job: Job, view: LegView) -> Falls | None:
     """The fall beside a leg, None where the spec tells nothing of the ground there."""
-    points = job.grades.get(view.leg.path)
+    points = (job.grades or {}).get(view.leg.path)
     if not points:
         return None
     from generator.checks.falls import falls
@@ -102,7 +102,7 @@ def check_required(job: Job, view: LegView) -> Iterator[Outcome]:
 def check_untold(assembly: Assembly) -> Iterator[Outcome]:
     """Yields once for all legs beside which the spec does not tell the ground."""
     job = assembly.job
-    untold = [leg for leg in assembly.legs if leg.path not in job.grades]
+    untold = [leg for leg in assembly.legs if leg.path not in (job.grades or {})]
     if untold:
         yield _untold(job, untold, len(assembly.legs))
 

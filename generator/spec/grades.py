@@ -97,9 +97,9 @@ def _once(
         return
 
 
-def frozen_grades(runs: Sequence[RunSpec]) -> dict[str, tuple[GradePoint, ...]]:
-    """Points of the ground by the place of their leg."""
-    return dict(_grades(runs))
+def frozen_grades(runs: Sequence[RunSpec]) -> dict[str, tuple[GradePoint, ...]] | None:
+    """Points of the ground by the place of their leg; None where none is told."""
+    return dict(_grades(runs)) or None
 
 
 def _grades(runs: Sequence[RunSpec]) -> Iterator[tuple[str, tuple[GradePoint, ...]]]:

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Literal
 
 from generator.catalog.tables import (
@@ -294,7 +293,7 @@ class Job:
     """Everything that was read and resolved. `units` is how people of this job write lengths.
 
     `grades` tells the ground beside legs by their places in the spec, in order of `at_mm` and
-    `out_mm`; a leg of which nothing is known is not among them.
+    `out_mm`; a leg of which nothing is known is not among them, and None is for none at all.
     """
 
     source: str
@@ -309,7 +308,7 @@ class Job:
     runs: tuple[Run, ...]
     handrail: Handrail | None = None
     obstacles: tuple[Obstacle, ...] = ()
-    grades: Mapping[str, tuple[GradePoint, ...]] = field(default_factory=dict)
+    grades: dict[str, tuple[GradePoint, ...]] | None = None
 
     @property
     def metric(self) -> bool:
