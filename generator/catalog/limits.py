@@ -52,11 +52,13 @@ _LEAST = {
     "stair.width.min": "least width of a stair, clear above the handrail",
     "stair.width.clear.one": "least width clear at and under the handrail, with one handrail",
     "stair.width.clear.two": "least width clear between two handrails",
+    "guard.voluntary.sphere": "sphere that passes a voluntary guard, unless none of the code does",
     "opening.riser.fall": "fall beyond which the opening of an open riser counts",
     "climb.fall": "fall beyond which what helps to climb counts; none: any fall",
     "climb.zone.low": "lower end of the heights at which nothing may help to climb",
 }
 _GREATEST = {
+    "guard.height.fall.max": "fall up to which the heights hold; beyond it those they stand for",
     "opening.triangle": "sphere that must not pass through tread, riser and lowest cable or rail",
     "opening.nosing": "sphere that must not pass between the nosing line and the lowest cable",
     "opening.riser": "sphere that must not pass through an open riser",
@@ -95,6 +97,7 @@ _LINE_LOADS = {
     "load.vertical": "load spread along the top, downward",
 }
 _COUNTS = {
+    "guard.required.inclusive": (0.0, "1: a guard is required from its fall on; 0: beyond it"),
     "handrail.risers": (1.0, "risers from which a flight needs a handrail"),
     "handrail.sides": (1.0, "sides of a stair that need a handrail"),
     "stair.flight.risers.min": (1.0, "fewest risers of a flight"),
@@ -168,5 +171,9 @@ PAIRS: tuple[tuple[str, str], ...] = (
 )
 """Limits of which the first is at most the second."""
 
-MOST: Mapping[str, float] = {"climb.horizontal": 2.0, "handrail.sides": 2.0}
+MOST: Mapping[str, float] = {
+    "guard.required.inclusive": 1.0,
+    "climb.horizontal": 2.0,
+    "handrail.sides": 2.0,
+}
 """Greatest values of limits that are no measures."""

@@ -9,6 +9,7 @@ from generator.checks.access import check_access, check_rail_at_walls
 from generator.checks.anchors import check_anchors
 from generator.checks.cables import check_cables
 from generator.checks.clash import check_cable_tread
+from generator.checks.climb import check_climbing
 from generator.checks.deck_edges import check_deck_edges
 from generator.checks.ends import check_end_gaps
 from generator.checks.handrail import check_handrails
@@ -20,6 +21,7 @@ from generator.checks.loaded import check_loaded
 from generator.checks.neighbours import check_neighbours
 from generator.checks.openings import check_openings
 from generator.checks.outcome import Outcome, caused_by
+from generator.checks.required import check_required, check_untold
 from generator.checks.setback import check_setback
 from generator.checks.spans import check_spans
 from generator.checks.view import LegView, leg_views
@@ -38,6 +40,7 @@ JOB_CHECKS: tuple[Callable[[Assembly], Iterator[Outcome]], ...] = (
     check_handrails,
     check_anchors,
     check_deck_edges,
+    check_untold,
 )
 LEG_CHECKS: tuple[Callable[[Job, LegView], Iterator[Outcome]], ...] = (
     check_spans,
@@ -46,6 +49,8 @@ LEG_CHECKS: tuple[Callable[[Job, LegView], Iterator[Outcome]], ...] = (
     check_loaded,
     check_setback,
     check_cable_tread,
+    check_climbing,
+    check_required,
 )
 
 

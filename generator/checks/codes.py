@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from types import MappingProxyType
 
+from generator.checks.codes_required import REQUIRED
 from generator.frozen import dataclass
 from generator.parts.report import Severity
 
@@ -43,16 +44,19 @@ _ALL = (
         "places of the posts, width of the base plates",
         "practice.plate-gap of the rule set, added to the plate's width",
     ),
+    *(Code(*row) for row in REQUIRED),
     Code(
         "height.level",
         "fail",
         "Guard too low on a level leg, or a ramp's handrail out of its range",
         "The top of the rail is lower over the walking surface than the code asks. A handrail "
-        "beside a ramp stands too low or too high over it.",
-        "top of rail less walking surface, vertical, least over the posts of the leg; top of "
-        "handrail likewise, at its ends",
+        "beside a ramp stands too low or too high over it. Where a stair's rail comes down over "
+        "the floor before the first nosing, this is a note.",
+        "top of rail less walking surface, vertical, least over posts and the ends of all pieces "
+        "of rail, where a guard is required; top of handrail likewise, at its ends",
         "rail pieces, deck, handrail",
-        "guard.height.level of the rule set; handrail.height.min and handrail.height.max",
+        "guard.height.level of the rule set, and where the fall is more than "
+        "guard.height.fall.max what it stands for; handrail.height.min and handrail.height.max",
     ),
     Code(
         "height.stair",
@@ -60,20 +64,25 @@ _ALL = (
         "Guard too low on a stair, or handrail out of its range",
         "The top of the rail is lower over the nosings than the code asks for the open side of a "
         "stair. A handrail stands too low or too high over them.",
-        "top of rail over each nosing, vertical, the least of them; top of handrail likewise, the "
-        "least and the greatest",
+        "top of rail over the line from nosing to nosing, vertical, the least over the nosings and "
+        "the ends of all pieces of rail, easings too, where a guard is required; top of handrail "
+        "over each nosing, the least and the greatest",
         "rail pieces, handrail, treads and upper floor",
-        "guard.height.stair of the rule set; handrail.height.min and handrail.height.max",
+        "guard.height.stair of the rule set, and where the fall is more than "
+        "guard.height.fall.max what it stands for; handrail.height.min and handrail.height.max",
     ),
     Code(
         "opening.level",
         "fail",
         "A sphere passes between cables of a level leg",
         "The clear gap between two cables at rest, or between the top cable and the rail, lets the "
-        "sphere of the code through.",
+        "sphere of the code through. Some codes allow a larger one in a band near the top; an "
+        "opening that begins under the band is held to the smaller one. One that begins over the "
+        "height that the code asks of a guard is not held to any.",
         "distance of the axes square to the cables, less both radii",
-        "cables, rail pieces",
-        "opening.level of the rule set",
+        "cables, rail pieces, deck, grade",
+        "opening.level of the rule set; opening.band.value from opening.band.from on; where no "
+        "guard is required guard.voluntary.sphere",
     ),
     Code(
         "opening.stair",

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from generator.checks.corners import corner_before
 from generator.checks.joints import corners
 from generator.checks.outcome import Outcome, fine, round_down, rule_bound, shop
+from generator.checks.required import End, as_voluntary, voluntary_ends
 from generator.geometry import Vec2
 from generator.parts.assembly import Assembly, LegLine, Part
 from generator.parts.report import Edit
@@ -15,12 +16,22 @@ from generator.parts.shapes import Prism
 
 
 def check_end_gaps(assembly: Assembly) -> Iterator[Outcome]:
-    """Yields the gap at every corner with two posts and at every wall."""
+    """Yields the gap at every corner with two posts and at every wall.
+
+    Where no guard is required the limit binds nobody, unless the code has one for such guards.
+    """
+    found: list[tuple[Outcome, set[End]]] = []
     for before, after in corners(assembly):
         if before.end_joint == after.start_joint == "pair" and before.posts and after.posts:
-            yield _between_posts(assembly, before, after)
+            ends = {(before.run, before.number, "end"), (after.run, after.number, "start")}
+            found.append((_between_posts(assembly, before, after), ends))
     for wall in assembly.of_kind("wall"):
-        yield _at_wall(assembly, wall)
+        outcome, end = _at_wall(assembly, wall)
+        found.append((outcome, {end}))
+    binding = assembly.job.rules.limit("guard.voluntary.sphere").stated
+    broken = any(not outcome.passed for outcome, _ in found)
+    free = voluntary_ends(assembly) if broken and not binding else set()
+    yield from (as_voluntary(outcome) if ends <= free else outcome for outcome, ends in found)
 
 
 def _between_posts(assembly: Assembly, before: LegLine, after: LegLine) -> Outcome:
@@ -49,8 +60,8 @@ def _between_posts(assembly: Assembly, before: LegLine, after: LegLine) -> Outco
     )
 
 
-def _at_wall(assembly: Assembly, wall: Part) -> Outcome:
-    """The post of the wall's own leg that stands nearest to it."""
+def _at_wall(assembly: Assembly, wall: Part) -> tuple[Outcome, End]:
+    """The gap to the post of the wall's own leg that stands nearest to it, and that leg's end."""
     job = assembly.job
     leg = next(leg for leg in assembly.legs if (leg.run, leg.number) == (wall.run, wall.leg))
     gap, mark = min(
@@ -59,7 +70,8 @@ def _at_wall(assembly: Assembly, wall: Part) -> Outcome:
     bound = rule_bound(job, "opening.end", "less than")
     assert bound.value is not None
     nearer = round_down(job, job.guard.wall_gap_mm - (gap - bound.value) - 1e-3)
-    return Outcome(
+    end = "start" if mark == leg.posts[0] else "end"
+    outcome = Outcome(
         "opening.end",
         (mark, wall.mark),
         gap,
@@ -69,6 +81,7 @@ def _at_wall(assembly: Assembly, wall: Part) -> Outcome:
         f"set the post {shop(job, nearer)} off the wall or less",
         (Edit("guard.wall_gap", shop(job, nearer)),) if nearer > 0.0 else (),
     )
+    return outcome, (leg.run, leg.number, end)
 
 
 def _plan(part: Part) -> list[Vec2]:

@@ -1,15 +1,31 @@
-"""Openings at rest: between cables, under the rail, under the lowest cable, at the stair."""
+"""Openings at rest: between cables, under the rail, under the lowest cable, at the stair.
+
+Each is held to the sphere that the code sets at its height, where a guard is required.
+"""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import pairwise, product
+from typing import TYPE_CHECKING
 
-from generator.checks.outcome import Bound, Outcome, fine, round_down, rule_bound, shop, worst
+from generator.checks.outcome import Bound, Outcome, fine, round_down, rule_bound, shop
+from generator.checks.required import as_needed, reaches, required_spans
 from generator.checks.view import CableLine, LegView, Line, RailLine, Stand, Surface
 from generator.parts.report import Edit
 from generator.spec.job import Job
+
+if TYPE_CHECKING:
+    from generator.checks.falls import Span
+
+Judged = Iterator[tuple[Outcome, bool]]
+"""Outcomes, each with whether a guard is required where it was measured."""
+
+# Limits of openings that not every leg has, or not every code names.
+_EPS = 1e-6
+_OF_EDGES = ("opening.nosing", "opening.riser", "opening.fascia")
 
 
 def check_openings(job: Job, view: LegView) -> Iterator[Outcome]:
@@ -17,11 +33,15 @@ def check_openings(job: Job, view: LegView) -> Iterator[Outcome]:
     if not view.cables or not view.rails:
         return
     stair = view.leg.kind == "stair"
-    bound = rule_bound(job, "opening.stair" if stair else "opening.level", "less than")
-    yield from worst(_between(job, view, bound, "opening.stair" if stair else "opening.level"))
-    yield from worst(_bottom(job, view))
+    spans = required_spans(job, view)
+    yield from as_needed(_between(job, view, spans, "opening.stair" if stair else "opening.level"))
+    yield from as_needed(_bottom(job, view, spans))
     if stair:
-        yield from worst(_triangles(job, view))
+        yield from as_needed(_triangles(job, view, spans))
+    if (stair or view.outside_mm > 0.0) and any(job.rules.limit(k).stated for k in _OF_EDGES):
+        from generator.checks.edge_openings import edge_openings
+
+        yield from as_needed(edge_openings(job, view, spans))
 
 
 def gap_square(a: CableLine, b: CableLine) -> float:
@@ -29,12 +49,16 @@ def gap_square(a: CableLine, b: CableLine) -> float:
     return abs(b.axis.z_mm - a.axis.z_mm) * a.axis.cosine - a.radius_mm - b.radius_mm
 
 
-def _between(job: Job, view: LegView, bound: Bound, code: str) -> Iterator[Outcome]:
-    assert bound.value is not None
-    spacing_limit = round_down(job, bound.value - 1e-3)
+def _between(job: Job, view: LegView, spans: Sequence[Span] | None, code: str) -> Judged:
+    spheres = _Spheres(job, view, code)
     for a, b in (pair for panel in view.panels() for pair in pairwise(panel)):
         gap = gap_square(a, b)
-        yield Outcome(
+        needed = _needed(view, spans, a.axis, b.axis)
+        bound = spheres.over(a, gap, needed)
+        if bound is None or bound.value is None:
+            continue
+        spacing_limit = round_down(job, bound.value - 1e-3)
+        outcome = Outcome(
             code,
             (a.mark, b.mark),
             gap,
@@ -44,11 +68,16 @@ def _between(job: Job, view: LegView, bound: Bound, code: str) -> Iterator[Outco
             f"space the cables {shop(job, spacing_limit)} apart or less",
             (Edit("guard.cable_spacing", shop(job, spacing_limit)),),
         )
+        yield outcome, spheres.binding(bound, needed)
     tops = [panel[-1] for panel in view.panels()]
     for top, rail in product(tops, view.rails):
         gap = _under_rail(top, rail.underside)
+        needed = _needed(view, spans, top.axis, rail.underside)
+        bound = spheres.over(top, gap, needed)
+        if bound is None or bound.value is None:
+            continue
         remedy, edits = _close_under_rail(job, top, rail, bound.value)
-        yield Outcome(
+        outcome = Outcome(
             code,
             (top.mark, rail.mark),
             gap,
@@ -58,6 +87,67 @@ def _between(job: Job, view: LegView, bound: Bound, code: str) -> Iterator[Outco
             remedy,
             edits,
         )
+        yield outcome, spheres.binding(bound, needed)
+
+
+def _needed(view: LegView, spans: Sequence[Span] | None, a: Line, b: Line) -> bool:
+    """Whether a guard is required anywhere over the stretch that two lines cover."""
+    return reaches(spans, view.leg, max(a.start_mm, b.start_mm), min(a.end_mm, b.end_mm))
+
+
+class _Spheres:
+    """The sphere that must not pass over a cable, by its height; none above a required guard."""
+
+    def __init__(self, job: Job, view: LegView, code: str) -> None:
+        limit = job.rules.limit
+        self.base = rule_bound(job, code, "less than")
+        self.band = rule_bound(job, "opening.band.value", "less than")
+        self.band_from = limit("opening.band.from").value
+        self.free = rule_bound(job, "guard.voluntary.sphere", "less than")
+        self.level = view.leg.kind != "stair"
+        own = view.leg.surfaces
+        self.floors = (
+            [(s.start_mm, s.end_mm, s) for s in view.surfaces if s.mark in own]
+            if self.level
+            else [(nosing, nosing, step) for step, nosing in view.nosings()]
+        )
+        self.guard = limit("guard.height.level" if self.level else "guard.height.stair").value
+        most = limit("guard.height.fall.max")
+        replaced = limit("guard.height.level" if self.level else "guard.height.stair").replaces
+        if most.stated and replaced is not None:
+            # Somewhere the higher guard may be the required one.
+            self.guard = max(self.guard, replaced.value)
+
+    def over(self, cable: CableLine, gap_mm: float, needed: bool) -> Bound | None:
+        """The limit of an opening whose lower side is this cable.
+
+        An opening that begins lower than a band, or than the required height, is held to what
+        holds there: part of the sphere would pass under it.
+        """
+        edge = self._lowest_edge(cable)
+        if edge is not None and edge >= self.guard - _EPS:
+            return None
+        base = self.base
+        if self.level and self.band.stated and edge is not None and edge >= self.band_from - _EPS:
+            base = self.band
+        if needed or not self.free.stated or base.keeps(gap_mm):
+            return base
+        return None if not self.free.keeps(gap_mm) else replace(base, clause=self.free.clause)
+
+    def binding(self, bound: Bound, needed: bool) -> bool:
+        """Whether a limit binds: where a guard is required, or one of voluntary guards says so."""
+        return needed or (self.free.stated and bound.clause == self.free.clause)
+
+    def _lowest_edge(self, cable: CableLine) -> float | None:
+        """Least height of a cable's upper side over the floor, on a stair over the nosings."""
+        axis = cable.axis
+        heights = [
+            axis.at(s) - surface.top_at(s)
+            for start, end, surface in self.floors
+            if (low := max(axis.start_mm, start)) <= (high := min(axis.end_mm, end))
+            for s in (low, high)
+        ]
+        return min(heights) + cable.radius_mm / axis.cosine if heights else None
 
 
 def _close_under_rail(
@@ -86,10 +176,10 @@ def _under_rail(cable: CableLine, underside: Line) -> float:
     return max(heights) * cable.axis.cosine - cable.radius_mm
 
 
-def _bottom(job: Job, view: LegView) -> Iterator[Outcome]:
+def _bottom(job: Job, view: LegView, spans: Sequence[Span] | None) -> Judged:
     bound = rule_bound(job, "opening.bottom", "less than")
     assert bound.value is not None
-    for post in view.posts:
+    for k, post in enumerate(view.posts):
         lowest = view.lowest_at(post.s_mm)
         floor = view.floor_at(post.s_mm)
         on_tread = any(s.kind == "tread" and s.top_mm == floor for s in view.surfaces)
@@ -97,7 +187,8 @@ def _bottom(job: Job, view: LegView) -> Iterator[Outcome]:
             continue  # over the treads the triangle is what counts
         gap = _under(view, post, lowest, floor)
         lower = _lower_gap(job, view, gap, bound.value)
-        yield Outcome(
+        beside = [stand.s_mm for stand in view.posts[max(k - 1, 0) : k + 2]]
+        outcome = Outcome(
             "opening.bottom",
             (post.mark, lowest.mark),
             gap,
@@ -107,6 +198,7 @@ def _bottom(job: Job, view: LegView) -> Iterator[Outcome]:
             f"lower the cables: a bottom gap of {shop(job, lower)}",
             (Edit("guard.bottom_gap", shop(job, lower)),) if lower > 0 else (),
         )
+        yield outcome, reaches(spans, view.leg, min(beside), max(beside))
 
 
 def _lower_gap(job: Job, view: LegView, gap: float, limit: float) -> float:
@@ -151,7 +243,7 @@ def _overhang(a: Surface, b: Surface, down: float) -> float:
     return max(over, 0.0) if abs(over) < 100.0 else 0.0
 
 
-def _triangles(job: Job, view: LegView) -> Iterator[Outcome]:
+def _triangles(job: Job, view: LegView, spans: Sequence[Span] | None) -> Judged:
     bound = rule_bound(job, "opening.triangle", "less than")
     assert bound.value is not None
     lowest = view.cables[0]
@@ -165,7 +257,7 @@ def _triangles(job: Job, view: LegView) -> Iterator[Outcome]:
         grows = triangle_growth(upper, lower, nose, lower_nose) * lowest.axis.cosine
         lower_by = (size - bound.value) / grows
         shift = round_down(job, job.guard.bottom_gap_mm - lower_by - 1e-3)
-        yield Outcome(
+        outcome = Outcome(
             "opening.triangle",
             (upper.mark, lower.mark, lowest.mark),
             size,
@@ -175,6 +267,7 @@ def _triangles(job: Job, view: LegView) -> Iterator[Outcome]:
             "lower the cables or set the stair posts further back",
             (Edit("guard.bottom_gap", shop(job, shift)),) if shift > 0 else (),
         )
+        yield outcome, reaches(spans, view.leg, first, last)
 
 
 def triangle_sphere(

@@ -14,6 +14,7 @@ from generator.catalog.tables import Fitting
 from generator.errors import Problem
 from generator.spec.amendments import amendment_problems
 from generator.spec.flights import flight_at, flight_paths, flight_problems
+from generator.spec.grades import grade_problems
 from generator.spec.job import System
 from generator.spec.leg_models import LevelSpec, SlopeSpec
 from generator.spec.models import (
@@ -45,6 +46,7 @@ def cross_problems(document: Document) -> list[Problem]:
     _joists(source)
     _handrail(source)
     flight_problems(source)
+    grade_problems(source)
     mounting_problems(source)
     sequence_problems(source)
     amendment_problems(source)

@@ -287,6 +287,7 @@ MeasuredOrNone = Annotated[
     float | None, PlainValidator(_length_or_none), _json("string", "number", "null")
 ]
 OptionalMeasured = Annotated[float | None, PlainValidator(_length("above 0")), _LENGTH]
+OptionalDistance = Annotated[float | None, PlainValidator(_length("0 or more")), _LENGTH]
 OptionalCoordinate = Annotated[float | None, PlainValidator(_length("any")), _LENGTH]
 Temperature = Annotated[float, PlainValidator(_temperature), _json("string")]
 Switch = Annotated[bool, PlainValidator(_switch), _json("boolean")]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from generator.spec.grades import frozen_grades
 from generator.spec.job import (
     FixedPost,
     Guard,
@@ -64,6 +65,7 @@ def freeze(source: str, spec: JobSpec, resolved: Resolved) -> Job:
         obstacles=frozen_obstacles(spec.obstacles),
         accepted=frozen_acceptances(spec.accepted),
         severities=frozen_severities(spec.severities),
+        grades=frozen_grades(spec.runs),
     )
 
 

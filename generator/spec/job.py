@@ -292,8 +292,26 @@ class Acceptance:
 
 
 @dataclass(frozen=True, slots=True)
+class GradePoint:
+    """A point of the ground beside an edge, `at_mm` along its leg and `out_mm` out from it.
+
+    Without `out_mm` it is the lowest ground as far out as the rule set looks. Its height is `z_mm`
+    in the world, or `down_mm` below the edge (on a stair below the line over the nosings).
+    """
+
+    at_mm: float
+    out_mm: float | None
+    z_mm: float | None
+    down_mm: float | None
+
+
+@dataclass(frozen=True, slots=True)
 class Job:
-    """Everything that was read and resolved. `units` is how people of this job write lengths."""
+    """Everything that was read and resolved. `units` is how people of this job write lengths.
+
+    `grades` tells the ground beside legs by their places in the spec, in order of `at_mm` and
+    `out_mm`; a leg of which nothing is known is not among them, and None is for none at all.
+    """
 
     source: str
     title: str
@@ -309,6 +327,7 @@ class Job:
     obstacles: tuple[Obstacle, ...] = ()
     accepted: tuple[Acceptance, ...] = ()
     severities: tuple[SeverityChange, ...] = ()
+    grades: dict[str, tuple[GradePoint, ...]] | None = None
 
     @property
     def metric(self) -> bool:

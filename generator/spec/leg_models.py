@@ -13,6 +13,7 @@ from generator.spec.fields import (
     Distance,
     Measured,
     OptionalCoordinate,
+    OptionalDistance,
     OptionalMeasured,
     OptionalRisers,
     RunId,
@@ -39,7 +40,12 @@ _RAIL = (
     "how the rails of a pair meet: run-on, butt, miter or return; run-on, but miter for a "
     "pair-through"
 )
+_GRADE = (
+    "the ground or lower surface beside the edge, point by point; one point alone holds for the "
+    "whole leg; left out: taken to lie so low that a guard is required"
+)
 _MAX_FIXED = 1_000
+MAX_GRADE = 200
 
 
 class StartSpec(Part):
@@ -64,6 +70,25 @@ class FixedSpec(Part):
     cables: Literal["pass", "anchor"] = given("pass", "cables pass through it or are held by it")
 
 
+class GradeSpec(Part):
+    """One point of the ground beside an edge; points at one place make a section across it."""
+
+    model_config = ConfigDict(
+        json_schema_extra={"oneOf": [{"required": ["z"]}, {"required": ["down"]}]}
+    )
+
+    at: Distance = given("0 in", "from the start of the leg, along the edge")
+    out: OptionalDistance = absent(
+        "level, square out from the edge; left out: it is the lowest ground as far out as the rule "
+        "set looks"
+    )
+    z: OptionalCoordinate = absent("its height, told like the height of a run's start")
+    down: OptionalCoordinate = absent(
+        "in place of z: straight down to it from the edge, on a stair from the line over the "
+        "nosings"
+    )
+
+
 class LevelSpec(Part):
     """A level leg."""
 
@@ -72,6 +97,7 @@ class LevelSpec(Part):
     inset: OptionalCoordinate = absent(_INSET)
     mount: _Mount = absent(_MOUNT)
     fixed: list[FixedSpec] = absent("posts that stand there already", longest=_MAX_FIXED)
+    grade: list[GradeSpec] = absent(_GRADE, longest=MAX_GRADE)
 
 
 class SlopeSpec(Part):
@@ -88,6 +114,7 @@ class RampSpec(Part):
     inset: OptionalCoordinate = absent(_INSET)
     mount: _Mount = absent(_MOUNT)
     fixed: list[FixedSpec] = absent("posts that stand there already", longest=_MAX_FIXED)
+    grade: list[GradeSpec] = absent(_GRADE, longest=MAX_GRADE)
 
 
 class OpeningSpec(Part):
@@ -159,6 +186,7 @@ class StairSpec(Part):
     inset: OptionalCoordinate = absent(
         "side of the stair to post centre line, negative outside it; else as the guard's"
     )
+    grade: list[GradeSpec] = absent(_GRADE, longest=MAX_GRADE)
 
 
 def _leg_kind(read: Any) -> str | None:
@@ -210,12 +238,15 @@ LEG_MAPPINGS: dict[tuple[str, ...], type[Part]] = {
     ("runs", "closed"): ClosingSpec,
     ("runs", "legs", "level"): LevelSpec,
     ("runs", "legs", "level", "fixed"): FixedSpec,
+    ("runs", "legs", "level", "grade"): GradeSpec,
     ("runs", "legs", "ramp"): RampSpec,
     ("runs", "legs", "ramp", "ramp"): SlopeSpec,
     ("runs", "legs", "ramp", "fixed"): FixedSpec,
+    ("runs", "legs", "ramp", "grade"): GradeSpec,
     ("runs", "legs", "turn"): TurnSpec,
     ("runs", "legs", "opening"): OpeningSpec,
     ("runs", "legs", "stair"): StairSpec,
+    ("runs", "legs", "stair", "grade"): GradeSpec,
     ("runs", "legs", "stair", "stair"): FlightSpec,
     ("runs", "legs", "stair", "stair", "treads"): StepSpec,
 }

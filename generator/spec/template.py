@@ -73,6 +73,8 @@ guard:
 # One run is one path, walked with a tape along deck edges and stair sides. It begins and ends with
 # a leg. Between two legs may stand a turn or an opening; without one they go straight on.
 #   - {level: 12 ft, fall: 3 in, inset: 5 in}           a drained edge, its posts nearer the middle
+#   - {level: 12 ft, grade: [{down: 4 ft}]}             lowest ground beside it, as far out as the
+#                       rules look: says where a guard is required; else it is taken to be
 #   - {level: 12 ft, fixed: [{at: 8 ft, width: 5-1/2 in}]}       a house column stands in the leg
 #   - ramp: {length: 12 ft, rise: -12 in}               a ramp down
 #   - opening: 36 in                                    a gap for a gate or a stair head

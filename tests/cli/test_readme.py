@@ -9,7 +9,7 @@ import pytest
 
 from generator.cli import main
 from generator.spec import read_job
-from generator.spec.leg_models import FlightSpec, LevelSpec
+from generator.spec.leg_models import FlightSpec, GradeSpec, LevelSpec
 from generator.spec.models import GuardSpec, StructureSpec
 
 
@@ -24,7 +24,7 @@ def test_the_job_explained_is_the_demo_job(readme, root, tmp_path):
     assert read_job(spec) == read_job(root / "examples" / "lake-deck.yaml")
 
 
-@pytest.mark.parametrize("model", [GuardSpec, StructureSpec, LevelSpec, FlightSpec])
+@pytest.mark.parametrize("model", [GuardSpec, StructureSpec, LevelSpec, FlightSpec, GradeSpec])
 def test_every_measure_is_explained(readme, model):
     keys = sorted(model.model_fields)
     assert keys
@@ -39,7 +39,7 @@ def legs_explained(readme: str) -> list[str]:
 
 def test_what_else_can_be_said_is_read(readme, tmp_path):
     legs = [*legs_explained(readme), "opening: 36 in"]
-    assert len(legs) == 9
+    assert len(legs) == 10
     spec = tmp_path / "job.yaml"
     for leg in legs:
         items = "".join(f"      - {item}\n" for item in ("level: 9 ft", leg, "level: 9 ft"))

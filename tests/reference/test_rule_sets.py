@@ -21,6 +21,7 @@ KN = 1000.0
 PLF = LBF / (12 * INCH)  # N/mm
 R, M = True, False
 NONE = "none"
+INCLUSIVE = "guard.required.inclusive"
 
 # International Residential Code. Guards: R312.1 of the 2018 edition as Jefferson County (Colorado)
 # prints it, R321.1 of a second-hand copy of the 2024 edition. Handrails and most of stairs: that
@@ -163,6 +164,8 @@ NBC = [
     ("opening.stair", 100, "9.8.8.5.(1)", R),
     ("opening.end", 100, "9.8.8.5.(1)", R),
     ("opening.triangle", 150, "9.8.8.5.(2)", R),
+    ("guard.height.fall.max", NONE, "9.8.8.3.(1)", R),
+    ("guard.voluntary.sphere", 200, "9.8.8.5.", R),
     ("opening.spread.force", 0.1 * KN, "9.8.8.2.(2)", R),
     ("climb.horizontal", 2, "9.8.8.6.(1)", R),
     ("climb.fall", 4200, "9.8.8.6.(1)", R),
@@ -195,12 +198,14 @@ NBC = [
 NBC_LOW = [
     ("guard.height.level", 900, "9.8.8.3.(2), 9.8.8.3.(3)", R),
     ("guard.height.stair", 900, "9.8.8.3.(2), 9.8.8.3.(3)", R),
+    ("guard.height.fall.max", 1800, "9.8.8.3.(3)", R),
 ]
 
 # ABCB Housing Provisions Standard 2022, Parts 11.2 and 11.3, in a text copy of the document; the
 # cone's force is of NCC 2016 V2.5.1; that stairs of houses have no least width, of the ABCB's site.
 NCC = [
     ("guard.required.fall", 1000, "11.3.3", R),
+    ("guard.required.inclusive", 1, "11.3.3", R),
     ("guard.height.level", 1000, "11.3.4(2)", R),
     ("guard.height.stair", 865, "11.3.4(2)", R),
     ("opening.level", 125, "11.3.4(4)", R),
@@ -241,6 +246,7 @@ NCC = [
 # 29 CFR 1910.29 in a second-hand copy; 1910.28(b)(11)(ii) as quoted; the rest only restated.
 OSHA = [
     ("guard.required.fall", 48 * INCH, "1910.28(b)(1)(i)", M),
+    ("guard.required.inclusive", 1, "1910.28(b)(1)(i)", M),
     ("guard.height.level", 39 * INCH, "1910.29(b)(1)", R),  # 42 in, give or take 3 in
     ("guard.height.stair", 42 * INCH, "1910.29(f)(1)(ii)(B)", R),
     ("opening.level", 19 * INCH, "1910.29(b)(2)", R),
@@ -307,7 +313,8 @@ def test_limit_is_that_of_the_code(
 
 def unit(key: str) -> str:
     """Base unit by the kind of limit."""
-    if key in ("handrail.risers", "handrail.sides", "climb.horizontal") or ".risers." in key:
+    counts = ("handrail.risers", "handrail.sides", "climb.horizontal", INCLUSIVE)
+    if key in counts or ".risers." in key:
         return "count"
     return "N" if key.startswith("load.") or key.endswith(".force") else "mm"
 

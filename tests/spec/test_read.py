@@ -129,7 +129,7 @@ SHOWN = [
 def test_what_the_starter_shows_of_legs_can_be_written_so(tmp_path: Path, item: str) -> None:
     job = read(tmp_path, f"{MINIMAL}      - {item}\n      - level: 4 ft\n")
     assert len(job.runs[0].legs) == 3
-    assert len(SHOWN) == 6
+    assert len(SHOWN) == 7
 
 
 def test_what_the_starter_leaves_out_can_be_put_in(tmp_path: Path) -> None:
