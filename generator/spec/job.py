@@ -119,7 +119,8 @@ class Stock:
 class Handrail:
     """A graspable rail beside the guard of a stair; `None` in a job where none is asked for.
 
-    `elsewhere` means that one is fitted on the other side, by others: nothing is made.
+    `elsewhere` means that one is fitted on the other side, by others, `guard` that the guard's own
+    rail is to serve: then nothing is made. `other_side`: besides, others fit one there.
     """
 
     elsewhere: bool
@@ -127,6 +128,13 @@ class Handrail:
     diameter_mm: float
     clearance_mm: float
     max_bracket_spacing_mm: float
+    guard: bool = False
+    other_side: bool = False
+
+    @property
+    def made(self) -> bool:
+        """Whether a handrail of its own is made beside the guard."""
+        return not (self.elsewhere or self.guard)
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,7 +216,8 @@ class Stair:
 
     `steps`, where given, are the risers and goings as measured, from the top down, one a tread and
     a last one whose riser leads to the lower floor; `rise_mm` and `tread_mm` are then their sum and
-    mean. `width_mm` is the stair's own, for the other side and for clear widths.
+    mean. `width_mm` is the stair's own, for the other side and for clear widths. `given_by` is the
+    key that its treads were given by.
     """
 
     path: str
@@ -225,6 +234,7 @@ class Stair:
     name: str = ""
     width_mm: float | None = None
     inset_mm: float | None = None
+    given_by: Literal["tread", "going", "treads"] = "tread"
 
 
 LegItem = Level | Ramp | Turn | Stair | Opening
