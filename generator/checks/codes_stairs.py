@@ -15,8 +15,8 @@ STAIR_CODES: tuple[Code, ...] = (
         "is a note, for one may be on the other side, by others; it is a failure where the spec "
         "claims one that is not there, or that does not reach over the flight.",
         "sides with a handrail, counted: pieces beside the guard, beside a second guard of the "
-        "same stair, those that the spec says others fit, the guard's rail where its section is of Type "
-        "I or II and its top is in the range of a handrail over every nosing",
+        "same stair, those that the spec says others fit, the guard's rail where its section is of "
+        "Type I or II and its top is in the range of a handrail over every nosing",
         "treads, ramp, handrail pieces, rail pieces, handrail of the spec",
         "handrail.sides of the rule set, from handrail.risers, handrail.rise, handrail.ramp.rise "
         "or handrail.ramp.slope on",

@@ -292,7 +292,8 @@ def _extension(job: Job, view: LegView, flight: list[Step], mains: list[Bar]) ->
             # One tread of this stair (IBC 1014.6); the rule set holds the least that one may be.
             bound = replace(bound, value=max(bound.value, tread))
         assert bound.value is not None
-        past = step.s_mm - bar.low_mm if bar is low else bar.high_mm - step.s_mm
+        tip = bar.low_mm if (end == "top") == (view.down > 0) else bar.high_mm
+        past = (step.s_mm - tip if end == "top" else tip - step.s_mm) * view.down
         yield Outcome(
             "handrail.extension",
             (bar.mark, step.mark),

@@ -195,10 +195,10 @@ class _Way:
 
     def _own(self, part: Part, middle: float) -> bool:
         """Whether a body stands on the side that the leg is measured at."""
-        if (part.run, part.leg) == (self.leg.run, self.leg.number):
+        same = (part.run, part.leg) == (self.leg.run, self.leg.number)
+        if same and part.kind == "handrail":
             return True
-        marks = (*self.leg.posts, *self.leg.rails, *self.leg.spacers)
-        if part.mark in marks:
+        if part.mark in (*self.leg.posts, *self.leg.rails, *self.leg.spacers):
             return True
         half = (self.stair.width_mm or 2 * _REACH_MM) / 2
         return middle < min(half, self._guard_mm())

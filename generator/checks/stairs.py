@@ -239,9 +239,9 @@ def _nosings(stair: _Stair, sides: Sequence[FlightSide]) -> Iterator[Outcome]:
     exempt = job.rules.limit("stair.nosing.tread.max").value
     needed = [row for row in found if row[1] < exempt - 1e-6]
     for bound, rows in ((most, found), (least, needed)):
+        remedy, edits = _other_nosing(stair, bound, exempt)
         assert bound.value is not None
-        far = bound.sense == "at most"
-        target = round_down(job, bound.value) if far else round_up(job, bound.value)
+        word = "more" if bound.sense == "at most" else "less"
         yield from worst(
             Outcome(
                 "stair.tread",
@@ -249,12 +249,26 @@ def _nosings(stair: _Stair, sides: Sequence[FlightSide]) -> Iterator[Outcome]:
                 projection,
                 bound,
                 f"{stair.label}: the nosing of {mark} stands {fine(job, projection)} over the "
-                f"riser below it, {'more' if far else 'less'} than {shop(job, bound.value)}",
-                f"nosings that project {shop(job, target)}",
-                stair.edits("nosing", shop(job, target)) if bound.stated else (),
+                f"riser below it, {word} than {shop(job, bound.value)}",
+                remedy,
+                edits,
             )
             for mark, _, projection in rows
         )
+
+
+def _other_nosing(stair: _Stair, bound: Bound, exempt_mm: float) -> tuple[str, tuple[Edit, ...]]:
+    """A shorter nosing; or a longer one, for which treads so deep that they need none also do."""
+    if not bound.stated or bound.value is None:
+        return "", ()
+    job, measured = stair.job, stair.stair.given_by == "treads"
+    if bound.sense == "at most":
+        target = shop(job, round_down(job, bound.value))
+        edits = () if measured else stair.edits("nosing", target)
+        return f"nosings that project {target}", edits
+    target, deep = shop(job, round_up(job, bound.value)), round_up(job, exempt_mm)
+    words = f"nosings that project {target}, or treads of {shop(job, deep)}, which need none"
+    return words, () if measured else _deeper(stair, deep)
 
 
 def _projections(sides: Sequence[FlightSide]) -> Iterator[tuple[str, float, float]]:
