@@ -50,7 +50,8 @@ def check_handrails(assembly: Assembly) -> Iterator[Outcome]:
     nearby = Nearby(assembly, BESIDE)
     for view in leg_views(assembly):
         if view.leg.kind != "level":
-            yield from _leg(assembly.job, nearby, view)
+            found = _leg(assembly.job, nearby, view)
+            yield from (outcome for outcome in found if outcome.bound.stated)
 
 
 def _leg(job: Job, nearby: Nearby, view: LegView) -> Iterator[Outcome]:

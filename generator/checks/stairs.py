@@ -52,7 +52,8 @@ def check_stairs(assembly: Assembly) -> Iterator[Outcome]:
         if stair.name and (stair.name, steps) in seen:
             continue
         seen.add((stair.name, steps))
-        yield from _flight(_Stair(assembly.job, view, stair), sides)
+        found = _flight(_Stair(assembly.job, view, stair), sides)
+        yield from (outcome for outcome in found if outcome.bound.stated)
         yield from check_width(assembly, nearby, flight, stair)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from generator.catalog.tables import (
@@ -217,7 +217,7 @@ class Stair:
     `steps`, where given, are the risers and goings as measured, from the top down, one a tread and
     a last one whose riser leads to the lower floor; `rise_mm` and `tread_mm` are then their sum and
     mean. `width_mm` is the stair's own, for the other side and for clear widths. `given_by` is the
-    key that its treads were given by.
+    key that its treads were given by, no matter to what the stair is.
     """
 
     path: str
@@ -234,7 +234,7 @@ class Stair:
     name: str = ""
     width_mm: float | None = None
     inset_mm: float | None = None
-    given_by: Literal["tread", "going", "treads"] = "tread"
+    given_by: Literal["tread", "going", "treads"] = field(default="tread", compare=False)
 
 
 LegItem = Level | Ramp | Turn | Stair | Opening

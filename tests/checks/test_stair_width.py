@@ -108,8 +108,8 @@ def test_a_guard_higher_than_any_handrail_narrows_the_way_above_it(built):
 
 
 def test_two_guards_on_one_stair(planned):
-    # 42 in of treads. The posts stand at the stringers, outside: the rails' inner faces lie 1-1/4 in
-    # beyond the treads, so a handrail with its room takes 3 in less 1-1/4 in of them on either side.
+    # 42 in of treads. The posts stand at the stringers, outside: the rails' inner faces lie 1-1/4
+    # in beyond the treads, so a handrail with its room takes 3 in less 1-1/4 in on either side.
     assembly = planned("both-sides-stair").assembly
     assert widths(assembly) == []
     assert measured(assembly) == pytest.approx({36: 42, 27: 42 - 2 * 1.75})
@@ -140,7 +140,8 @@ def test_an_obstacle_beside_the_treads_counts(built):
     assembly = built(width="42 in")
     tread = assembly.by_mark["T4"]
     assert isinstance(tread.shape, Prism)
-    # A body 6 in wide and 4 ft high at the far side: 42 - 6 in above the handrail, 5-1/4 less below.
+    # A body 6 in wide and 4 ft high at the far side: 42 - 6 in above the handrail, 5-1/4 in less
+    # below.
     base = tread.shape.section.outer.corners
     east, far = min(a for a, _ in base), max(b for _, b in base)
     low = far - 6 * INCH
