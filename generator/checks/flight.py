@@ -5,7 +5,7 @@ Stations are level, along the leg from the start of its edge; `n` is how far lef
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -167,7 +167,28 @@ class Flight:
         first, last = self.treads[0], self.treads[-1]
         above = [slab for slab in floors if _top(slab.part) > _top(first.part) + _EPS_MM]
         below = [slab for slab in floors if _top(slab.part) < _top(last.part) - _EPS_MM]
-        return _nearest(above, first), _nearest(below, last)
+        return (
+            min(above, key=lambda slab: self._behind(slab, first), default=None),
+            min(below, key=lambda slab: self._before(slab, last), default=None),
+        )
+
+    def _behind(self, floor: Slab, first: Slab) -> float:
+        """How far the front of a floor lies from the back of the tread under it."""
+        return abs(self._front(floor) - self._back(first))
+
+    def _before(self, floor: Slab, last: Slab) -> tuple[float, float]:
+        """How far a floor lies beyond the front of the tread over it, then how far it reaches."""
+        front = self._front(last)
+        beyond = max(
+            (self._back(floor) - front) * self.down, (front - self._front(floor)) * self.down, 0.0
+        )
+        return beyond, abs(self._back(floor) - front)
+
+    def _front(self, slab: Slab) -> float:
+        return max(s * self.down for s, _ in slab.plan) * self.down
+
+    def _back(self, slab: Slab) -> float:
+        return min(s * self.down for s, _ in slab.plan) * self.down
 
     def _slabs(self, parts: Iterable[Part]) -> list[Slab]:
         return [Slab(part, self._plan(part)) for part in parts]
@@ -188,14 +209,3 @@ def _top(part: Part) -> float:
     shape = part.shape
     assert isinstance(shape, Prism)
     return part.place.origin[2] + shape.end.z_mm
-
-
-def _nearest(floors: Sequence[Slab], step: Slab) -> Slab | None:
-    """The floor whose plan is nearest to a step's along the leg."""
-    low, high = min(s for s, _ in step.plan), max(s for s, _ in step.plan)
-
-    def away(slab: Slab) -> float:
-        a, b = min(s for s, _ in slab.plan), max(s for s, _ in slab.plan)
-        return max(a - high, low - b, 0.0)
-
-    return min(floors, key=away, default=None)

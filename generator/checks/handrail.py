@@ -272,8 +272,8 @@ def _short(job: Job, flight: list[Step], mains: list[Bar]) -> Iterator[Outcome]:
             gap,
             bound,
             words,
-            "lead the handrail on over the whole flight: keep the stair clear of the guard that "
-            "stops it",
+            "lead the handrail on over the whole flight: keep the stair clear of the guard or wall "
+            "that stops it",
         )
         for gap, where, words in short
     )
