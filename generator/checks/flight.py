@@ -5,7 +5,8 @@ Stations are level, along the leg from the start of its edge; `n` is how far lef
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import math
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -18,6 +19,8 @@ from generator.parts.shapes import Prism
 _EPS_MM = 1e-6
 # A side is looked at this far within the treads.
 _INSIDE_MM = 1.0
+# A board closes the riser under a tread whose underside is as near to its top as this.
+_UNDER_MM = 50.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,9 +99,10 @@ class Flight:
         floors += [nearby.of_leg(leg, "floor")]
         self._floors = self._slabs(part for parts in floors for part in parts)
         self.upper, self.lower = self._ends()
-
-    def sides(self) -> list[FlightSide]:
+        self.sides = tuple(self._sides())
         """Both sides of the flight; none of a stair whose floors are not there."""
+
+    def _sides(self) -> list[FlightSide]:
         if self.upper is None or self.lower is None:
             return []
         over = self.treads or [self.upper, self.lower]
@@ -113,11 +117,17 @@ class Flight:
         landing = self._at(self.lower, steps[-1].s_mm, n)
         levels = [*steps, Nosing(self.lower.part.mark, steps[-1].s_mm, landing)]
         risers = tuple(Riser(a.mark, b.mark, a.z_mm - b.z_mm) for a, b in pairwise(levels))
+        faces = self._faces(n)
         treads = tuple(
-            Tread(b.mark, (b.s_mm - a.s_mm) * self.down, self._projection(b, n))
+            Tread(b.mark, (b.s_mm - a.s_mm) * self.down, self._projection(b, faces))
             for a, b in pairwise(steps)
         )
-        return FlightSide(n, risers, treads, self._projection(steps[0], n))
+        return FlightSide(n, risers, treads, self._projection(steps[0], faces))
+
+    def _faces(self, n: float) -> list[Vec2]:
+        """(top, s of the front) of the boards at n that close risers."""
+        spans = ((_top(board.part), board.span_at(n)) for board in self.boards)
+        return [(top, span[1] if self.down > 0 else span[0]) for top, span in spans if span]
 
     def _nosings(self, n: float) -> list[Nosing]:
         """The upper floor's and each tread's nosing at n, from the top down."""
@@ -134,15 +144,13 @@ class Flight:
         stations = [s for s, _ in slab.plan]
         return min(stations), max(stations)
 
-    def _projection(self, nosing: Nosing, n: float) -> float | None:
+    def _projection(self, nosing: Nosing, faces: Sequence[Vec2]) -> float | None:
         """From the face of the board under a nosing to the nosing."""
-        for board in self.boards:
-            span = board.span_at(n)
-            if span is None or abs(_top(board.part) - self._underside(nosing)) > 1.0:
-                continue
-            face = span[1] if self.down > 0 else span[0]
-            return (nosing.s_mm - face) * self.down
-        return None
+        under = self._underside(nosing)
+        top, face = min(faces, key=lambda row: abs(row[0] - under), default=(math.inf, 0.0))
+        if abs(top - under) > _UNDER_MM:
+            return None
+        return (nosing.s_mm - face) * self.down
 
     def _underside(self, nosing: Nosing) -> float:
         part = self.view.assembly.by_mark[nosing.mark]

@@ -99,6 +99,8 @@ def _sides(
 
 def _second_guard(job: Job, nearby: Nearby, view: LegView) -> float:
     """1 where another run names the same stair and has a handrail there."""
+    if job.handrail is None or not job.handrail.made:
+        return 0.0
     named = {
         item.path: item.name
         for run in job.runs

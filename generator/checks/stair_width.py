@@ -39,13 +39,14 @@ class _Body:
 
 def stair_edits(job: Job, stair: Stair, key: str, value: str) -> tuple[Edit, ...]:
     """One key of a stair set, wherever the stair is named."""
-    paths = [
-        item.path
-        for run in job.runs
-        for item in run.legs
-        if isinstance(item, Stair)
-        and (item.path == stair.path or (stair.name and item.name == stair.name))
-    ]
+    paths = [stair.path]
+    if stair.name:
+        paths = [
+            item.path
+            for run in job.runs
+            for item in run.legs
+            if isinstance(item, Stair) and item.name == stair.name
+        ]
     return tuple(Edit(f"{path}.stair.{key}", value) for path in paths)
 
 
@@ -54,7 +55,7 @@ def check_width(
 ) -> Iterator[Outcome]:
     """Yields the clear widths of one stair, or a note where its other side is not known."""
     job = assembly.job
-    if not job.rules.limit("stair.width.min").stated or not flight.treads:
+    if not job.rules.limit("stair.width.min").stated or not flight.treads or not flight.sides:
         return
     yield from _Way(assembly, nearby, flight, stair).outcomes()
 
@@ -68,7 +69,7 @@ class _Way:
         self.inward = 1.0 if self.leg.deck == "left" else -1.0
         stations = [s for slab in flight.treads for s, _ in slab.plan]
         self.low, self.high = min(stations), max(stations)
-        first, last = flight.sides()[0].risers[0], flight.sides()[0].risers[-1]
+        first, last = flight.sides[0].risers[0], flight.sides[0].risers[-1]
         self.marks = (first.lower, last.upper)
         self._line = self._nosing_line()
         bodies = list(self._bodies(nearby))
@@ -165,7 +166,7 @@ class _Way:
 
     def _nosing_line(self) -> Callable[[float], float]:
         """Height of the straight line from the uppermost nosing of a tread to the lowest."""
-        side = self.flight.sides()[0]
+        side = self.flight.sides[0]
         tops = [self._top(mark) for mark in (side.risers[0].upper, side.risers[-1].upper)]
         ends = (self.low, self.high) if self.flight.down > 0 else (self.high, self.low)
         slope = (tops[1] - tops[0]) / (ends[1] - ends[0])

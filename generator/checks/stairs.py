@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Sequence
 from itertools import pairwise
+from typing import TypeVar
 
 from generator.checks.flight import Flight, FlightSide, Riser, Tread
 from generator.checks.nearby import Nearby
@@ -47,7 +48,7 @@ def check_stairs(assembly: Assembly) -> Iterator[Outcome]:
             continue
         stair = stair_of(assembly.job, view)
         flight = Flight(nearby, view)
-        sides = flight.sides()
+        sides = flight.sides
         steps = tuple(_steps(side) for side in sides)
         if stair.name and (stair.name, steps) in seen:
             continue
@@ -99,6 +100,15 @@ def _flight(stair: _Stair, sides: Sequence[FlightSide]) -> Iterator[Outcome]:
     yield from _variations(stair, sides)
 
 
+_R = TypeVar("_R")
+
+
+def _furthest(rows: Sequence[_R], bound: Bound, size: Callable[[_R], float]) -> _R | None:
+    """Of rows against one bound, the one nearest to it or furthest past it; words come after."""
+    pick = min if bound.sense == "at least" else max
+    return pick(rows, key=size, default=None) if bound.stated else None
+
+
 def _risers(stair: _Stair, risers: Sequence[Riser]) -> Iterator[Outcome]:
     """The highest and the lowest riser."""
     job = stair.job
@@ -107,18 +117,19 @@ def _risers(stair: _Stair, risers: Sequence[Riser]) -> Iterator[Outcome]:
         assert bound.value is not None
         word = "higher" if sense == "at most" else "lower"
         remedy, edits = _other_count(stair, bound)
-        yield from worst(
-            Outcome(
-                "stair.riser",
-                (riser.upper, riser.lower),
-                riser.height_mm,
-                bound,
-                f"{stair.label}: the riser from {riser.upper} down to {riser.lower} is "
-                f"{fine(job, riser.height_mm)}, {word} than {shop(job, bound.value)}",
-                remedy,
-                edits,
-            )
-            for riser in risers
+        found = _furthest(risers, bound, lambda row: row.height_mm)
+        if found is None:
+            continue
+        riser = found
+        yield Outcome(
+            "stair.riser",
+            (riser.upper, riser.lower),
+            riser.height_mm,
+            bound,
+            f"{stair.label}: the riser from {riser.upper} down to {riser.lower} is "
+            f"{fine(job, riser.height_mm)}, {word} than {shop(job, bound.value)}",
+            remedy,
+            edits,
         )
 
 
@@ -186,18 +197,19 @@ def _treads(stair: _Stair, treads: Sequence[Tread]) -> Iterator[Outcome]:
         low = sense == "at least"
         wanted = round_up(job, bound.value) if low else round_down(job, bound.value)
         edits = () if made.given_by == "treads" or not bound.stated else _deeper(stair, wanted)
-        yield from worst(
-            Outcome(
-                "stair.tread",
-                (tread.mark,),
-                tread.depth_mm,
-                bound,
-                f"{stair.label}: {tread.mark} is {fine(job, tread.depth_mm)} deep from nosing to "
-                f"nosing, {'less' if low else 'more'} than {shop(job, bound.value)}",
-                f"treads of {shop(job, wanted)} from nosing to nosing",
-                edits,
-            )
-            for tread in treads
+        found = _furthest(treads, bound, lambda row: row.depth_mm)
+        if found is None:
+            continue
+        tread = found
+        yield Outcome(
+            "stair.tread",
+            (tread.mark,),
+            tread.depth_mm,
+            bound,
+            f"{stair.label}: {tread.mark} is {fine(job, tread.depth_mm)} deep from nosing to "
+            f"nosing, {'less' if low else 'more'} than {shop(job, bound.value)}",
+            f"treads of {shop(job, wanted)} from nosing to nosing",
+            edits,
         )
 
 
@@ -211,24 +223,29 @@ def _deeper(stair: _Stair, tread_mm: float) -> tuple[Edit, ...]:
 def _walked(stair: _Stair, sides: Sequence[FlightSide]) -> Iterator[Outcome]:
     """Twice the riser and the tread that follows it, what one step of a walk takes."""
     job = stair.job
+    steps = [step for side in sides for step in zip(side.risers, side.treads, strict=False)]
     for key, sense in _STEP:
         bound = stair.bound(key, sense)
         assert bound.value is not None
+        found = _furthest(steps, bound, _walk)
+        if found is None:
+            continue
+        mark, walk = found[1].mark, _walk(found)
         word = "less" if sense == "at least" else "more"
-        yield from worst(
-            Outcome(
-                "stair.tread",
-                (tread.mark,),
-                2 * riser.height_mm + tread.depth_mm,
-                bound,
-                f"{stair.label}: twice the riser and the tread at {tread.mark} make "
-                f"{fine(job, 2 * riser.height_mm + tread.depth_mm)}, {word} than "
-                f"{shop(job, bound.value)}",
-                "another number of risers, or another tread",
-            )
-            for side in sides
-            for riser, tread in zip(side.risers, side.treads, strict=False)
+        yield Outcome(
+            "stair.tread",
+            (mark,),
+            walk,
+            bound,
+            f"{stair.label}: twice the riser and the tread at {mark} make {fine(job, walk)}, "
+            f"{word} than {shop(job, bound.value)}",
+            "another number of risers, or another tread",
         )
+
+
+def _walk(step: tuple[Riser, Tread]) -> float:
+    riser, tread = step
+    return 2 * riser.height_mm + tread.depth_mm
 
 
 def _nosings(stair: _Stair, sides: Sequence[FlightSide]) -> Iterator[Outcome]:
@@ -243,18 +260,19 @@ def _nosings(stair: _Stair, sides: Sequence[FlightSide]) -> Iterator[Outcome]:
         remedy, edits = _other_nosing(stair, bound, exempt)
         assert bound.value is not None
         word = "more" if bound.sense == "at most" else "less"
-        yield from worst(
-            Outcome(
-                "stair.tread",
-                (mark,),
-                projection,
-                bound,
-                f"{stair.label}: the nosing of {mark} stands {fine(job, projection)} over the "
-                f"riser below it, {word} than {shop(job, bound.value)}",
-                remedy,
-                edits,
-            )
-            for mark, _, projection in rows
+        found = _furthest(rows, bound, lambda row: row[2])
+        if found is None:
+            continue
+        mark, _, projection = found
+        yield Outcome(
+            "stair.tread",
+            (mark,),
+            projection,
+            bound,
+            f"{stair.label}: the nosing of {mark} stands {fine(job, projection)} over the "
+            f"riser below it, {word} than {shop(job, bound.value)}",
+            remedy,
+            edits,
         )
 
 
