@@ -95,12 +95,22 @@ class Flight:
         own = [nearby.of_leg(leg, "tread"), nearby.of_leg(leg, "riser")]
         self.treads, self.boards = (self._slabs(parts) for parts in own)
         self.treads.sort(key=lambda slab: -_top(slab.part))
-        floors = [nearby.of_leg(leg, "deck", step) for step in (-1, 0, 1)]
+        floors = [nearby.of_leg(leg, "deck", step) for step in self._neighbours()]
         floors += [nearby.of_leg(leg, "floor")]
         self._floors = self._slabs(part for parts in floors for part in parts)
         self.upper, self.lower = self._ends()
         self.sides = tuple(self._sides())
         """Both sides of the flight; none of a stair whose floors are not there."""
+
+    def _neighbours(self) -> tuple[int, ...]:
+        """Steps to this leg and those beside it; in a loop the last and the first are beside."""
+        leg, assembly = self.view.leg, self.view.assembly
+        run = next(run for run in assembly.job.runs if run.id == leg.run)
+        if run.closed is None:
+            return (-1, 0, 1)
+        last = max(other.number for other in assembly.legs if other.run == leg.run)
+        wrapped = {1: last - 1, last: 1 - last}.get(leg.number)
+        return (-1, 0, 1) if wrapped is None else (-1, 0, 1, wrapped)
 
     def _sides(self) -> list[FlightSide]:
         if self.upper is None or self.lower is None:

@@ -284,6 +284,23 @@ def test_one_stair_with_two_guards_is_told_once(planned):
     assert len(risers) == len(alone)
 
 
+def test_a_stair_in_a_loop_finds_its_floors(job_of):
+    # Down, round, and up again by a ramp: the closing corner is at the head of the stair.
+    legs = [
+        {"stair": {"risers": 4, "rise": "28 in", "tread": "11 in"}},
+        {"level": "4 ft"},
+        {"turn": 90, "corner": "pair"},
+        {"level": "8 ft"},
+        {"turn": 90, "corner": "pair"},
+        {"ramp": {"length": "81 in", "rise": "28 in"}},
+        {"turn": 90, "corner": "pair"},
+        {"level": "8 ft"},
+    ]
+    assembly = assemble(layout(job_of(legs, units="in", closed="pair")))
+    riser, *_ = measure(assembly, "stair.riser", "at most")
+    assert riser.measured == pytest.approx(7 * INCH)
+
+
 def mended(read_values, values, finding):
     for edit in finding.edits:
         key = edit.path.rsplit(".", 1)[1]
