@@ -34,9 +34,11 @@ STAIR_CODES: tuple[Code, ...] = (
         "goes on and down to where, the width over the recess. Edges of a freely drawn section are "
         "taken as rounded",
         "handrail pieces, rail pieces, their sections",
-        "handrail.diameter.min, .max, handrail.perimeter.min, handrail.perimeter.max, "
-        "handrail.section.max, handrail.edge.min, handrail.recess.depth and its like, of the rule "
-        "set",
+        "handrail.diameter.min, handrail.diameter.max, handrail.perimeter.min, "
+        "handrail.perimeter.max, handrail.section.max, handrail.edge.min, "
+        "handrail.recess.begin.max, handrail.recess.within.max, handrail.recess.depth, "
+        "handrail.recess.run, handrail.recess.level, handrail.recess.width.min and "
+        "handrail.recess.width.max of the rule set",
     ),
     Code(
         "handrail.clearance",
@@ -108,7 +110,8 @@ STAIR_CODES: tuple[Code, ...] = (
         "A riser is higher or lower than the code lets it be, the first and the last included; or "
         "the whole flight rises too far, or by too many or too few risers, without a landing.",
         "from walking surface to walking surface, plumb at the nosing, along both sides of the "
-        "stair; the sum of all; their count",
+        "stair: a level laid on the upper tread, a rule from it down to the lower one; the sum of "
+        "all; their count",
         "treads, upper and lower floor",
         "stair.riser.max, stair.riser.min, stair.flight.rise.max, stair.flight.risers.min and "
         "stair.flight.risers.max of the rule set",
@@ -120,7 +123,8 @@ STAIR_CODES: tuple[Code, ...] = (
         "A tread is shallower or deeper than the code lets it be, twice the riser and the tread "
         "make too short or too long a step, or a nosing stands too far, or not far enough, over a "
         "closed riser.",
-        "level from nosing to nosing, along both sides of the stair; 2 R + G of a riser and the "
+        "level from nosing to nosing, along both sides of the stair, as between two plumb lines "
+        "let down from their edges; 2 R + G of a riser and the "
         "tread under it; from the face of the board under a nosing to the nosing",
         "treads, upper floor, boards that close the risers",
         "stair.tread.min, stair.tread.max, stair.step.min, stair.step.max, stair.nosing.min, "

@@ -20,6 +20,7 @@ from generator.layout import layout
 from generator.parts.build import assemble
 from generator.parts.shapes import Polygon, Prism, Section
 from generator.spec import read_job
+from generator.spec.job import Stair
 
 INCH = 25.4
 
@@ -355,5 +356,5 @@ def test_read_back_says_by_what_treads_are_given(root):
     paths = {"lake-deck": "tread", "measured-stair": "treads", "mill-mezzanine": "going"}
     for name, key in paths.items():
         job = read_job(root / "examples" / f"{name}.yaml")
-        given = [i.given_by for r in job.runs for i in r.legs if hasattr(i, "given_by")]
+        given = [i.given_by for r in job.runs for i in r.legs if isinstance(i, Stair)]
         assert given == [key]
