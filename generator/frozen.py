@@ -20,7 +20,7 @@ else:
     def dataclass(*, frozen: bool, slots: bool = False, eq: bool = True, order: bool = False):
         """As the standard one of the same name; with `order`, objects can be sorted (`<`).
 
-        Every field is a plain one, with or without a default: `field(...)` raises TypeError.
+        Of `field(...)` only `default` and `compare` are known; others raise TypeError.
         """
         if not frozen:
             raise TypeError("made for frozen classes")
@@ -32,7 +32,7 @@ else:
             made.__init__ = _initialiser(made, fields, slots)
             _freeze(made, tuple(f.name for f in fields))
             if eq:
-                _compare(made, tuple(f.name for f in fields), order)
+                _compare(made, tuple(f.name for f in fields if f.compare), order)
             return made
 
         return make
@@ -42,7 +42,7 @@ else:
         scope: dict[str, object] = {}
         heads, body = ["self"], []
         for f in fields:
-            if f.default_factory is not dataclasses.MISSING or not f.init or not f.compare:
+            if f.default_factory is not dataclasses.MISSING or not f.init:
                 raise TypeError(f"{made.__name__}.{f.name}: only plain fields and defaults")
             if slots:
                 scope[f"set_{f.name}"] = getattr(made, f.name).__set__

@@ -47,7 +47,13 @@ _LEAST = {
     "handrail.diameter.min": "least diameter of a round handrail",
     "handrail.perimeter.min": "least perimeter of a handrail that is not round",
     "handrail.edge.min": "least radius of the edges of a handrail that is not round",
+    "handrail.recess.depth": "least depth of the recess for fingers of a large handrail",
+    "handrail.recess.run": "how far that depth goes on downward, at least",
+    "handrail.recess.level": "how far under the top of the handrail that depth goes, at least",
+    "handrail.recess.width.min": "least width of a handrail over its recess",
+    "handrail.ramp.rise": "rise of a ramp beyond which it needs a handrail",
     "stair.riser.min": "least riser",
+    "stair.nosing.min": "least projection of a nosing over the riser below it",
     "stair.step.min": "least sum of two risers and a tread",
     "stair.width.min": "least width of a stair, clear above the handrail",
     "stair.width.clear.one": "least width clear at and under the handrail, with one handrail",
@@ -75,6 +81,11 @@ _GREATEST = {
     "handrail.diameter.max": "greatest diameter of a round handrail",
     "handrail.perimeter.max": "greatest perimeter of a handrail that is not round",
     "handrail.section.max": "greatest measure across a handrail that is not round",
+    "handrail.recess.begin.max": "how far under the top the recess for fingers begins, at most",
+    "handrail.recess.within.max": "how far under the widest part it has its depth, at most",
+    "handrail.recess.width.max": "greatest width of a handrail over its recess",
+    "stair.nosing.max": "greatest projection of a nosing over the riser below it",
+    "stair.nosing.tread.max": "tread under which a nosing has to project",
     "stair.tread.max": "greatest tread, nosing to nosing",
     "stair.step.max": "greatest sum of two risers and a tread",
     "stair.variation": "greatest difference between risers, and treads, of a flight",
@@ -123,6 +134,12 @@ _CLIMB = Field(
     "not negative",
     none=0.0,
 )
+_RAMP_SLOPE = Field(
+    "handrail.ramp.slope",
+    "slope of a ramp, rise over level length, beyond which it needs a handrail",
+    "number",
+    none=0.0,
+)
 _AREA = Field(
     "load.infill.area", "area of the infill that its load is spread over", "area", none=0.0
 )
@@ -157,6 +174,7 @@ LIMITS: Mapping[str, Field] = _sorted(
         *_others(_ANGLES, "angle"),
         *_others(_NUMBERS, "number"),
         _CLIMB,
+        _RAMP_SLOPE,
         _AREA,
     )
 )
@@ -166,6 +184,7 @@ PAIRS: tuple[tuple[str, str], ...] = (
     *((f"{key}.min", f"{key}.max") for key in ("handrail.height", "handrail.diameter")),
     *((f"{key}.min", f"{key}.max") for key in ("handrail.perimeter", "stair.riser", "stair.tread")),
     *((f"{key}.min", f"{key}.max") for key in ("stair.step", "stair.flight.risers")),
+    *((f"{key}.min", f"{key}.max") for key in ("stair.nosing", "handrail.recess.width")),
     ("stair.variation.adjacent", "stair.variation"),
     ("climb.zone.low", "climb.zone.high"),
 )

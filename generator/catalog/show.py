@@ -27,6 +27,8 @@ _WIDEST = 44  # characters of a cell, beyond which it goes on in the next line
 # How a source's text begins tells what kind of source it is; the rest of the text says which.
 _STANDINGS = {
     "from memory, not read: ": "from memory",
+    "of another edition, not read in this one: ": "other edition",
+    "one reading, not confirmed: ": "one reading",
     "common practice, no source: ": "common practice",
     "common practice, no source": "common practice",
     "closed form: ": "closed form",

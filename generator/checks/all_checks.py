@@ -24,6 +24,7 @@ from generator.checks.outcome import Outcome, caused_by
 from generator.checks.required import check_required, check_untold
 from generator.checks.setback import check_setback
 from generator.checks.spans import check_spans
+from generator.checks.stairs import check_stairs
 from generator.checks.view import LegView, leg_views
 from generator.parts.assembly import Assembly
 from generator.parts.report import SEVERITIES, Finding, Measure, Report
@@ -38,6 +39,7 @@ JOB_CHECKS: tuple[Callable[[Assembly], Iterator[Outcome]], ...] = (
     check_holes,
     check_end_gaps,
     check_handrails,
+    check_stairs,
     check_anchors,
     check_deck_edges,
     check_untold,

@@ -5,23 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from types import MappingProxyType
 
+from generator.checks.code import Code
 from generator.checks.codes_required import REQUIRED
-from generator.frozen import dataclass
-from generator.parts.report import Severity
-
-
-@dataclass(frozen=True, slots=True)
-class Code:
-    """One finding code. `limit` names the limit's key in the rule set or its field in the spec."""
-
-    code: str
-    severity: Severity
-    title: str
-    meaning: str
-    formula: str
-    inputs: str
-    limit: str
-
+from generator.checks.codes_stairs import STAIR_CODES
 
 _ALL = (
     Code(
@@ -44,7 +30,7 @@ _ALL = (
         "places of the posts, width of the base plates",
         "practice.plate-gap of the rule set, added to the plate's width",
     ),
-    *(Code(*row) for row in REQUIRED),
+    *REQUIRED,
     Code(
         "height.level",
         "fail",
@@ -177,66 +163,7 @@ _ALL = (
         "posts, base plates, anchors, treads, risers, lowest cable",
         "practice.cable-tread-clearance and opening.triangle of the rule set",
     ),
-    Code(
-        "handrail.required",
-        "fail",
-        "A flight without a handrail",
-        "A flight of this many risers needs a handrail on one side at least: one beside the guard, "
-        "one fitted elsewhere, or a guard whose own rail a hand closes round at the height of a "
-        "handrail. A note where the spec asks for none.",
-        "handrails beside the flight, counted; a section of the guard's rail against perimeter and "
-        "greatest measure across",
-        "treads, handrail pieces, rail pieces, handrail of the spec",
-        "1, from handrail.risers of the rule set on",
-    ),
-    Code(
-        "handrail.grip",
-        "fail",
-        "A handrail too thin or too thick",
-        "A hand does not close round a bar outside these diameters.",
-        "diameter of the handrail",
-        "handrail pieces",
-        "handrail.diameter.min and handrail.diameter.max of the rule set",
-    ),
-    Code(
-        "handrail.clearance",
-        "fail",
-        "No room for a hand behind the handrail",
-        "A post, rail or spacer stands too near to the handrail along its way.",
-        "level distance square to the leg, least over what stands beside the pitched pieces",
-        "handrail pieces, posts, rail pieces, spacers",
-        "handrail.clearance.min of the rule set",
-    ),
-    Code(
-        "handrail.short",
-        "fail",
-        "A handrail that does not reach over the whole flight",
-        "The handrail ends behind the first or before the last riser.",
-        "from the first nosing to the upper end of the pitched axis, and from its lower end to the "
-        "last nosing, level; the greater of the two, negative where it reaches beyond",
-        "handrail pieces, treads and upper floor",
-        "handrail.short.max of the rule set",
-    ),
-    Code(
-        "handrail.return",
-        "warn",
-        "An open end of a handrail",
-        "An end of the handrail stands off from the guard or wall that it should return to, so "
-        "that a sleeve or strap can catch on it.",
-        "least distance of the cut face from a post, rail or wall",
-        "handrail pieces, posts, rail pieces, walls",
-        "handrail.return-gap of the rule set",
-    ),
-    Code(
-        "handrail.brackets",
-        "warn",
-        "Handrail brackets too far apart",
-        "Brackets stand on posts, so that long bays leave the handrail without support.",
-        "along the pitch from one place where the handrail is held to the next: a bracket that "
-        "bears under it, a return that ends on a post or rail",
-        "handrail pieces and brackets, posts",
-        "handrail.bracket_spacing of the spec",
-    ),
+    *STAIR_CODES,
     Code(
         "miter.twist",
         "warn",

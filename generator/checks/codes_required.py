@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from generator.parts.report import Severity
+from generator.checks.code import Code
 
-REQUIRED: tuple[tuple[str, Severity, str, str, str, str, str], ...] = (
-    (
+REQUIRED: tuple[Code, ...] = (
+    Code(
         "guard.required",
         "note",
         "Where a guard is required",
@@ -25,7 +25,7 @@ REQUIRED: tuple[tuple[str, Severity, str, str, str, str, str], ...] = (
         "grade of each leg, decks and treads",
         "guard.required.fall, guard.required.distance and guard.required.inclusive of the rule set",
     ),
-    (
+    Code(
         "opening.nosing",
         "fail",
         "A sphere passes between the nosings and the lowest cable",
@@ -37,7 +37,7 @@ REQUIRED: tuple[tuple[str, Severity, str, str, str, str, str], ...] = (
         "lowest cable, treads and upper floor",
         "opening.nosing of the rule set",
     ),
-    (
+    Code(
         "opening.riser",
         "fail",
         "A sphere passes through an open riser",
@@ -53,7 +53,7 @@ REQUIRED: tuple[tuple[str, Severity, str, str, str, str, str], ...] = (
         "treads, risers, the floor at the foot of the stair, grade",
         "opening.riser of the rule set, beyond opening.riser.fall",
     ),
-    (
+    Code(
         "opening.fascia",
         "fail",
         "A gap between the edge and a guard outside it",
@@ -68,7 +68,7 @@ REQUIRED: tuple[tuple[str, Severity, str, str, str, str, str], ...] = (
         "cables, deck",
         "opening.fascia of the rule set",
     ),
-    (
+    Code(
         "climb.horizontal",
         "fail",
         "Cables that can be climbed",

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import pairwise
 
+from generator.checks.grip import Grip, grips
 from generator.checks.handrail_bars import (
     BESIDE,
     Bar,
@@ -17,9 +19,9 @@ from generator.checks.handrail_bars import (
     stems,
     steps,
 )
+from generator.checks.handrail_need import check_required
 from generator.checks.nearby import Nearby
 from generator.checks.outcome import (
-    Bound,
     Outcome,
     Sense,
     fine,
@@ -33,7 +35,7 @@ from generator.checks.outcome import (
 from generator.checks.view import LegView, leg_views
 from generator.parts.assembly import Assembly, Part
 from generator.parts.report import Edit
-from generator.parts.shapes import Prism, Rectangle
+from generator.parts.shapes import Circle, Prism
 from generator.spec.job import Job
 
 # A return that ends on a face within this is held there.
@@ -48,22 +50,26 @@ def check_handrails(assembly: Assembly) -> Iterator[Outcome]:
     nearby = Nearby(assembly, BESIDE)
     for view in leg_views(assembly):
         if view.leg.kind != "level":
-            yield from _leg(assembly.job, nearby, view)
+            found = _leg(assembly.job, nearby, view)
+            yield from (outcome for outcome in found if outcome.bound.stated)
 
 
 def _leg(job: Job, nearby: Nearby, view: LegView) -> Iterator[Outcome]:
     bars = handrail_bars(nearby, view)
     mains = [bar for bar in bars if bar.pitched]
     flight = steps(nearby, view)
-    if flight:
-        yield from _required(job, view, flight, mains)
+    yield from check_required(job, nearby, view, flight, mains)
+    if job.handrail and job.handrail.guard:
+        yield from _guard_serves(job, view, flight)
     if not mains:
         return
     yield from _heights(job, view, flight, mains)
-    yield from _grip(job, mains)
+    yield from _grip(job, [bar.part for bar in mains])
     yield from _clearance(job, nearby, view, mains)
+    yield from _projection(job, nearby, view, mains)
     if flight:
         yield from _short(job, flight, mains)
+        yield from _extension(job, view, flight, mains)
     ends = open_ends(nearby, view, bars)
     yield from _returns(job, view, ends)
     held = stems(nearby, view, mains)
@@ -71,58 +77,32 @@ def _leg(job: Job, nearby: Nearby, view: LegView) -> Iterator[Outcome]:
     yield from _brackets(job, held, mains)
 
 
-def _required(job: Job, view: LegView, flight: list[Step], mains: list[Bar]) -> Iterator[Outcome]:
-    """One handrail at least beside a flight of so many risers; a note where none is asked for."""
-    limit = job.rules.limit("handrail.risers")
-    # A riser under every nosing.
-    risers = len(flight)
-    if risers < limit.value:
-        return
-    elsewhere = job.handrail is not None and job.handrail.elsewhere
-    count = 1 if mains or elsewhere or _graspable_guard(job, view, flight) else 0
-    yield Outcome(
-        "handrail.required",
-        (flight[1].mark, flight[-1].mark),
-        float(count),
-        Bound(1.0, "at least", "", limit.clause, limit.edition, limit.verified),
-        f"{view.leg.label}: a flight of {risers} risers needs a handrail on one side at least; the "
-        "guard's rail is none, and the spec names no other",
-        "give a handrail (handrail: {}), or say handrail: elsewhere where one is fitted on the "
-        "other side",
-        severity="fail" if job.handrail else "note",
-    )
-
-
-def _graspable_guard(job: Job, view: LegView, flight: list[Step]) -> bool:
-    """Whether the guard's rail is one of Type I, at a handrail's height over every nosing."""
-    rails = [view.assembly.by_mark[mark] for mark in view.leg.rails]
-    if not rails or not all(graspable(job, rail) for rail in rails):
-        return False
-    low, high = (job.rules.limit(f"handrail.height.{end}").value for end in ("min", "max"))
-    tops = [(view.rail_top_at(step.s_mm), step.top_mm) for step in flight]
-    return all(top is not None and low - 1e-6 <= top - z <= high + 1e-6 for top, z in tops)
-
-
-def graspable(job: Job, rail: Part) -> bool:
-    """Whether a rail's section is one of Type I: perimeter and measure across, or a round's."""
-    shape = rail.shape
-    assert isinstance(shape, Prism)
-    outline, limit = shape.section.outer, job.rules.limit
-    if not isinstance(outline, Rectangle):
-        low, high = limit("handrail.diameter.min").value, limit("handrail.diameter.max").value
-        width = outline.corners[1][0] - outline.corners[0][0]
-        return low <= width <= high
-    width, depth, corner = outline.width_mm, outline.depth_mm, outline.corner_mm
-    perimeter = 2 * (width + depth) - (8 - 2 * math.pi) * corner
-    across = math.hypot(width - 2 * corner, depth - 2 * corner) + 2 * corner
-    low, high = limit("handrail.perimeter.min").value, limit("handrail.perimeter.max").value
-    return low <= perimeter <= high and across <= limit("handrail.section.max").value
+def _guard_serves(job: Job, view: LegView, flight: list[Step]) -> Iterator[Outcome]:
+    """The guard's rail where the spec says that it is the handrail: its height and its section."""
+    found = [
+        ((view.rails[0].mark, step.mark), top - step.top_mm)
+        for step in flight
+        if (top := view.rail_top_at(step.s_mm)) is not None
+    ]
+    yield from _in_range(job, "height.stair", found, "guard.stair_height", None)
+    yield from _grip(job, [view.assembly.by_mark[mark] for mark in view.leg.rails])
 
 
 def _heights(job: Job, view: LegView, flight: list[Step], mains: list[Bar]) -> Iterator[Outcome]:
     """The lowest and the highest place of the handrail's top over the nosings, or the ramp."""
     code = "height.stair" if flight else "height.level"
-    found = list(_tops(view, flight, mains))
+    now = job.handrail.height_mm if job.handrail else None
+    yield from _in_range(job, code, list(_tops(view, flight, mains)), "handrail.height", now)
+
+
+def _in_range(
+    job: Job,
+    code: str,
+    found: list[tuple[tuple[str, ...], float]],
+    field: str,
+    now_mm: float | None,
+) -> Iterator[Outcome]:
+    """Heights (marks, height) against both ends of a handrail's range; `field` is what sets it."""
     for end, sense in _ENDS:
         bound = rule_bound(job, f"handrail.height.{end}", sense)
         assert bound.value is not None
@@ -137,7 +117,7 @@ def _heights(job: Job, view: LegView, flight: list[Step], mains: list[Bar]) -> I
                 f"{'lower' if low else 'higher'} than {shop(job, bound.value)}",
                 f"{'raise' if low else 'lower'} the handrail by "
                 f"{shop(job, round_up(job, abs(bound.value - height)))}",
-                _raised(job, bound.value - height),
+                _raised(job, field, now_mm, height, bound.value),
             )
             for where, height in found
         )
@@ -160,33 +140,49 @@ def _tops(
                     yield (bar.mark, surface.mark), bar.top_at(s) - surface.top_at(s)
 
 
-def _raised(job: Job, by_mm: float) -> tuple[Edit, ...]:
+def _raised(
+    job: Job, field: str, now_mm: float | None, height_mm: float, limit_mm: float
+) -> tuple[Edit, ...]:
+    """The field set so that the height measured comes to its limit."""
     if job.handrail is None:
         return ()
-    height = job.handrail.height_mm + by_mm
-    value = round_up(job, height) if by_mm > 0 else round_down(job, height)
-    return (Edit("handrail.height", shop(job, value)),)
+    value = limit_mm if now_mm is None else now_mm + limit_mm - height_mm
+    value = round_up(job, value) if limit_mm > height_mm else round_down(job, value)
+    return (Edit(field, shop(job, value)),)
 
 
-def _grip(job: Job, mains: list[Bar]) -> Iterator[Outcome]:
-    """The thinnest and the thickest tube against what a hand closes round."""
-    for end, sense in _ENDS:
-        bound = rule_bound(job, f"handrail.diameter.{end}", sense)
-        assert bound.value is not None
-        target = shop(job, bound.value)
-        yield from worst(
-            Outcome(
-                "handrail.grip",
-                (bar.mark,),
-                2 * bar.radius_mm,
-                bound,
-                f"{bar.mark} is {shop(job, 2 * bar.radius_mm)} thick, "
-                f"{'less' if sense == 'at least' else 'more'} than {target}",
-                f"a handrail {target} in diameter",
-                (Edit("handrail.diameter", target),),
-            )
-            for bar in mains
-        )
+def _grip(job: Job, parts: Sequence[Part]) -> Iterator[Outcome]:
+    """Sections against what a hand closes round: for each measure the part that is furthest off."""
+    found: dict[tuple[str, Sense], list[Outcome]] = {}
+    for part in parts:
+        shape = part.shape
+        assert isinstance(shape, Prism)
+        for grip in grips(job, shape.section.outer):
+            outcome = _gripped(job, part, isinstance(shape.section.outer, Circle), grip)
+            found.setdefault((grip.words, grip.bound.sense), []).append(outcome)
+    for outcomes in found.values():
+        yield from worst(iter(outcomes))
+
+
+def _gripped(job: Job, part: Part, is_round: bool, grip: Grip) -> Outcome:
+    bound = grip.bound
+    assert bound.value is not None
+    target = shop(job, bound.value)
+    own = is_round and part.kind == "handrail"
+    less = "less" if bound.sense == "at least" else "more"
+    return Outcome(
+        "handrail.grip",
+        (part.mark,),
+        grip.measured,
+        bound,
+        f"a hand does not close round {part.mark}: {grip.words} {fine(job, grip.measured)}, "
+        f"{less} than {fine(job, bound.value)}",
+        f"a handrail {target} in diameter"
+        if own
+        else "a round handrail beside the guard (handrail: round), or a rail of a section that a "
+        "hand closes round",
+        (Edit("handrail.diameter", target),) if own else (Edit("handrail", "round"),),
+    )
 
 
 def _clearance(job: Job, nearby: Nearby, view: LegView, mains: list[Bar]) -> Iterator[Outcome]:
@@ -216,24 +212,99 @@ def _further(job: Job, by_mm: float) -> tuple[Edit, ...]:
     return (Edit("handrail.clearance", shop(job, wanted)),)
 
 
+def _projection(job: Job, nearby: Nearby, view: LegView, mains: list[Bar]) -> Iterator[Outcome]:
+    """How far the handrail stands into the way, from the foremost face that it runs beside."""
+    bound = rule_bound(job, "handrail.projection.max", "at most")
+    assert bound.value is not None
+    nearest = (
+        (bar, min(beside(nearby, view, bar), key=lambda row: row[1], default=None)) for bar in mains
+    )
+    yield from worst(
+        Outcome(
+            "handrail.projection",
+            (bar.mark, row[0].mark),
+            row[1] + 2 * bar.radius_mm,
+            bound,
+            f"{bar.mark} stands {fine(job, row[1] + 2 * bar.radius_mm)} into the way from "
+            f"{row[0].mark}, more than {shop(job, bound.value)}",
+            "set the handrail nearer to the guard, or make it thinner",
+            _nearer(job, bound.value - 2 * bar.radius_mm - row[1]),
+        )
+        for bar, row in nearest
+        if row is not None
+    )
+
+
+def _nearer(job: Job, by_mm: float) -> tuple[Edit, ...]:
+    """Less room behind the handrail, where a hand still has enough."""
+    if job.handrail is None:
+        return ()
+    wanted = round_down(job, job.handrail.clearance_mm + by_mm)
+    least = job.rules.limit("handrail.clearance.min").value
+    return (Edit("handrail.clearance", shop(job, wanted)),) if wanted >= least - 1e-6 else ()
+
+
 def _short(job: Job, flight: list[Step], mains: list[Bar]) -> Iterator[Outcome]:
-    """How far the tube ends before the first or the last riser of the flight."""
+    """How far the tube ends before the first or the last riser, or is broken between."""
     bound = rule_bound(job, "handrail.short.max", "at most")
     first, last = min(flight, key=lambda s: s.s_mm), max(flight, key=lambda s: s.s_mm)
     low, high = min(mains, key=lambda b: b.low_mm), max(mains, key=lambda b: b.high_mm)
-    short = [(low.low_mm - first.s_mm, low, first), (last.s_mm - high.high_mm, high, last)]
+    short = [
+        (
+            gap,
+            (bar.mark, step.mark),
+            f"{bar.mark} ends {fine(job, gap)} before the riser at {step.mark}",
+        )
+        for gap, bar, step in (
+            (low.low_mm - first.s_mm, low, first),
+            (last.s_mm - high.high_mm, high, last),
+        )
+    ]
+    for a, b in pairwise(sorted(mains, key=lambda bar: bar.low_mm)):
+        gap = b.low_mm - a.high_mm
+        if gap > _BEARS_MM:
+            words = f"between {a.mark} and {b.mark} the handrail is broken for {fine(job, gap)}"
+            short.append((gap, (a.mark, b.mark), words))
     yield from worst(
         Outcome(
             "handrail.short",
-            (bar.mark, step.mark),
+            where,
             gap,
             bound,
-            f"{bar.mark} ends {fine(job, gap)} before the riser at {step.mark}",
-            "lead the handrail on over the whole flight: keep the stair clear of the guard that "
-            "stops it",
+            words,
+            "lead the handrail on over the whole flight: keep the stair clear of the guard or wall "
+            "that stops it",
         )
-        for gap, bar, step in short
+        for gap, where, words in short
     )
+
+
+def _extension(job: Job, view: LegView, flight: list[Step], mains: list[Bar]) -> Iterator[Outcome]:
+    """How far the tube goes on past the top and the bottom riser, level."""
+    low, high = min(mains, key=lambda b: b.low_mm), max(mains, key=lambda b: b.high_mm)
+    up, down = (low, high) if view.down > 0 else (high, low)
+    top, bottom = flight[0], flight[-1]
+    tread = abs(flight[-1].s_mm - flight[-2].s_mm)
+    for end, bar, step in (("top", up, top), ("bottom", down, bottom)):
+        bound = rule_bound(job, f"handrail.extension.{end}", "at least")
+        if not bound.stated or bound.value is None:
+            continue
+        if end == "bottom":
+            # One tread of this stair (IBC 1014.6); the rule set holds the least that one may be.
+            bound = replace(bound, value=max(bound.value, tread))
+        assert bound.value is not None
+        tip = bar.low_mm if (end == "top") == (view.down > 0) else bar.high_mm
+        past = (step.s_mm - tip if end == "top" else tip - step.s_mm) * view.down
+        yield Outcome(
+            "handrail.extension",
+            (bar.mark, step.mark),
+            past,
+            bound,
+            f"{bar.mark} goes {fine(job, max(past, 0.0))} past the riser at {step.mark}; it has to "
+            f"go on for {shop(job, bound.value)}",
+            f"lead the handrail on at the {end} of the flight: "
+            f"{shop(job, round_up(job, bound.value - past))} more, on site or by others",
+        )
 
 
 def _returns(job: Job, view: LegView, ends: list[OpenEnd]) -> Iterator[Outcome]:

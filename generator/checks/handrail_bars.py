@@ -171,18 +171,26 @@ def _open_end(nearby: Nearby, view: LegView, bar: Bar, side: Literal["start", "e
     assert isinstance(shape, Prism)
     point, cut = (bar.start, shape.start) if side == "start" else (bar.end, shape.end)
     face = (point, *_face(bar, cut))
-    marks = view.assembly.by_mark
     around = [p for p in nearby.around(point, point, _REACH_MM) if p.kind != "spacer"]
     gap, nearest = math.inf, ""
-    for part in around or [marks[mark] for mark in view.leg.posts]:
-        if prism_distance(part, point) - 2 * bar.radius_mm < gap:
-            near = min(prism_distance(part, spot) for spot in face)
-            if near < gap:
-                gap, nearest = near, part.mark
+    near_first = sorted(
+        ((prism_distance(part, point), part) for part in around or _posts(view)),
+        key=lambda row: row[0],
+    )
+    for away, part in near_first:
+        if away - 2 * bar.radius_mm >= gap:
+            break
+        near = min(prism_distance(part, spot) for spot in face)
+        if near < gap:
+            gap, nearest = near, part.mark
     s = _flat(view, point)[0]
     first, last = view.posts[0], view.posts[-1]
     past = s < first.s_mm - first.half_mm or s > last.s_mm + last.half_mm
     return OpenEnd(bar.mark, nearest, gap, s, past, point)
+
+
+def _posts(view: LegView) -> list[Part]:
+    return [view.assembly.by_mark[mark] for mark in view.leg.posts]
 
 
 def _face(bar: Bar, cut: EndPlane) -> list[Vec3]:

@@ -71,7 +71,7 @@ def leg_handrail(job: Job, run: RunLayout, k: int, posts: Sequence[PostSite]) ->
         InputError: no stock length spans from bracket to bracket.
     """
     handrail, leg = job.handrail, run.legs[k]
-    if handrail is None or handrail.elsewhere or not _takes_one(leg):
+    if handrail is None or not handrail.made or not _takes_one(leg):
         return None
     return _Handrail(job, handrail, run, k, beside(job, run, k, posts)).built()
 

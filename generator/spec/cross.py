@@ -127,6 +127,9 @@ def _handrail(source: Plain) -> None:
     diameter = source.length((*path, "diameter"), HandrailSpec)
     if height is not None and diameter is not None and 0 < height <= diameter:
         source.refuse((*path, "diameter"), "less than the height of the handrail")
+    for key in ("guard", "other_side"):
+        if source.at((*path, "elsewhere")) is True and source.at((*path, key)) is True:
+            source.refuse((*path, key), f"no {key} where the handrail is elsewhere")
 
 
 def _joists(source: Plain) -> None:

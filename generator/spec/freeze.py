@@ -132,6 +132,8 @@ def _handrail(spec: HandrailSpec | None) -> Handrail | None:
         diameter_mm=spec.diameter,
         clearance_mm=spec.clearance,
         max_bracket_spacing_mm=spec.bracket_spacing,
+        guard=spec.guard,
+        other_side=spec.other_side,
     )
 
 
@@ -214,6 +216,7 @@ def _stair(spec: StairSpec, path: str) -> Stair:
         name=flight.name or "",
         width_mm=flight.width,
         inset_mm=spec.inset,
+        given_by="treads" if flight.treads else "going" if flight.tread is None else "tread",
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import field
 from typing import Literal
 
 from generator.catalog.tables import (
@@ -122,7 +123,8 @@ class Stock:
 class Handrail:
     """A graspable rail beside the guard of a stair; `None` in a job where none is asked for.
 
-    `elsewhere` means that one is fitted on the other side, by others: nothing is made.
+    `elsewhere` means that one is fitted on the other side, by others, `guard` that the guard's own
+    rail is to serve: then nothing is made. `other_side`: besides, others fit one there.
     """
 
     elsewhere: bool
@@ -130,6 +132,13 @@ class Handrail:
     diameter_mm: float
     clearance_mm: float
     max_bracket_spacing_mm: float
+    guard: bool = False
+    other_side: bool = False
+
+    @property
+    def made(self) -> bool:
+        """Whether a handrail of its own is made beside the guard."""
+        return not (self.elsewhere or self.guard)
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,7 +220,8 @@ class Stair:
 
     `steps`, where given, are the risers and goings as measured, from the top down, one a tread and
     a last one whose riser leads to the lower floor; `rise_mm` and `tread_mm` are then their sum and
-    mean. `width_mm` is the stair's own, for the other side and for clear widths.
+    mean. `width_mm` is the stair's own, for the other side and for clear widths. `given_by` is the
+    key that its treads were given by, no matter to what the stair is.
     """
 
     path: str
@@ -228,6 +238,7 @@ class Stair:
     name: str = ""
     width_mm: float | None = None
     inset_mm: float | None = None
+    given_by: Literal["tread", "going", "treads"] = field(default="tread", compare=False)
 
 
 LegItem = Level | Ramp | Turn | Stair | Opening

@@ -191,6 +191,11 @@ class HandrailSpec(Part):
     diameter: Measured = given("1-1/2 in", "its diameter, round")
     clearance: Measured = given("1-1/2 in", "free room between it and the guard")
     bracket_spacing: Measured = given("4 ft", "farthest that its brackets stand apart")
+    guard: Switch = given(False, "the guard's own top rail serves as the handrail; none is made")
+    other_side: Switch = given(False, "others fit a second one on the other side of the stair")
+
+
+_HANDRAIL = OrWord({"round": {}, "guard": {"guard": True}, "elsewhere": {"elsewhere": True}})
 
 
 class JobSpec(Part):
@@ -213,8 +218,9 @@ class JobSpec(Part):
     guard: GuardSpec = given({}, "measures of the guard")
     structure: StructureSpec = absent("what the posts stand on")
     stock: StockSpec = absent("what rail is cut from")
-    handrail: Annotated[HandrailSpec, OrWord({"elsewhere": {"elsewhere": True}})] = absent(
-        "graspable rail of the stairs; elsewhere: on the other side, by others"
+    handrail: Annotated[HandrailSpec, _HANDRAIL] = absent(
+        "graspable rail of the stairs; round: one beside the guard, with its defaults; guard: the "
+        "guard's own rail; elsewhere: on the other side, by others"
     )
     obstacles: list[ObstacleSpec] = absent(
         "what stands near the guard and must stay clear of it", longest=MAX_OBSTACLES

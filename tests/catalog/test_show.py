@@ -82,7 +82,9 @@ def test_rule_set_shows_clause_edition_source_and_doubt(catalog: Catalog) -> Non
     assert row(text, "practice.loaded-span")[1:] == [
         "42 in", "common practice", "no source", "common practice"
     ]  # fmt: skip
-    assert "20 of 56 limits were not read at a source." in text
+    unread = sum(not limit.verified for limit in rules.limits.values())
+    assert unread > 50  # most clauses of this edition are not open to read
+    assert f"{unread} of {len(rules.limits)} limits were not read at a source." in text
     assert "complian" not in text.lower()
     for limit in rules.limits.values():
         for word in limit.note.split():

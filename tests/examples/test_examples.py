@@ -19,8 +19,8 @@ EXAMPLES = Path(__file__).parents[2] / "examples"
 NAMES = sorted(path.stem for path in EXAMPLES.glob("*.yaml"))
 # Warnings that a job is about; its file says so in a comment.
 WARNED = {"switchback-stair": {"miter.twist"}}
-# One word in place of a mapping, by its place: the key that it stands for.
-WORDS = {("handrail",): "elsewhere", ("runs", "closed"): "corner"}
+# One word in place of a mapping, by its place: the key that it stands for, or names itself.
+WORDS = {("handrail",): None, ("runs", "closed"): "corner"}
 
 Place = tuple[str, ...]
 
@@ -86,7 +86,7 @@ def test_the_keys_are_those_of_the_json_schema() -> None:
 def keys(value: object, place: Place) -> Iterator[tuple[Place, str]]:
     """Keys of a spec with the mapping that each stands in, as `MAPPINGS` names its place."""
     if place in WORDS and isinstance(value, str):
-        yield place, WORDS[place]
+        yield place, WORDS[place] or value
     elif isinstance(value, list):
         for item in value:
             kind = kind_of(item) if place == ("runs", "legs") else ()

@@ -95,6 +95,16 @@ def test_copies_and_pickles_are_equal(thing: object) -> None:
     assert pickle.loads(pickle.dumps(thing)) == thing
 
 
+def test_a_field_can_be_left_out_of_comparison() -> None:
+    @dataclass(frozen=True, slots=True)
+    class Told:
+        x: float
+        how: str = dataclasses.field(default="a", compare=False)
+
+    assert Told(1.0) == Told(1.0, "b") != Told(2.0)
+    assert hash(Told(1.0)) == hash(Told(1.0, "b"))
+
+
 def test_what_it_cannot_make_is_refused() -> None:
     with pytest.raises(TypeError, match="frozen"):
         dataclass(frozen=False, slots=True)
