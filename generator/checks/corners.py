@@ -25,5 +25,27 @@ def as_pair(job: Job, after: LegLine) -> tuple[Edit, ...]:
     corner = corner_before(job, after)
     if corner is None:
         return ()
-    key = corner.path if corner.path.endswith(".closed") else f"{corner.path}.corner"
-    return (Edit(key, "pair"),)
+    if corner.path.endswith(".closed"):
+        return (Edit(corner.path, "pair"),)
+    edit = Edit(f"{corner.path}.corner", "pair")
+    # Cables said to pass there would contradict two posts at which they end.
+    return (edit, Edit(f"{corner.path}.cables", "end")) if corner.cables == "pass" else (edit,)
+
+
+def as_single(job: Job, after: LegLine) -> tuple[Edit, ...]:
+    """The change that puts one post at the corner before a leg, where there is an item for it."""
+    corner = corner_before(job, after)
+    if corner is None:
+        return ()
+    if corner.path.endswith(".closed"):
+        return (Edit(corner.path, "single"),)
+    # Over one post rails are mitered, whatever was said of those of a pair.
+    return (Edit(f"{corner.path}.corner", "single"), Edit(f"{corner.path}.rail", "miter"))
+
+
+def cables_end(job: Job, after: LegLine) -> tuple[Edit, ...]:
+    """The change that ends the cables at the corner before a leg, where there is an item for it."""
+    corner = corner_before(job, after)
+    if corner and corner.corner == "single" and corner.cables == "pass":
+        return (Edit(f"{corner.path}.cables", "end"),)
+    return as_pair(job, after)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from generator.checks.corners import corner_before
+from generator.checks.corners import as_single
 from generator.checks.joints import corners
 from generator.checks.outcome import Outcome, fine, round_down, rule_bound, shop
 from generator.geometry import Vec2
@@ -33,10 +33,9 @@ def _between_posts(assembly: Assembly, before: LegLine, after: LegLine) -> Outco
     if job.guard.pair_offset_mm:
         # As near as the base plates let them stand.
         edits = (Edit("guard.pair_offset", "none"),)
-    corner = corner_before(job, after)
-    if not edits and corner and before.kind == after.kind == "level":
+    if not edits and before.kind == after.kind == "level":
         # Where a stair comes in, one post would only trade this for a twisted miter.
-        edits = (Edit(f"{corner.path}.corner", "single"),)
+        edits = as_single(job, after)
     return Outcome(
         "opening.end",
         (first.mark, second.mark),

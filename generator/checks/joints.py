@@ -21,6 +21,9 @@ _CLOSED_MM = 1e-6
 _STRAIGHT_DEG = 1e-6
 # Rail ends that meet no other rail.
 _APART = ("pair", "pair-through")
+_End = Literal["start", "end"]
+_START: _End = "start"
+_END: _End = "end"
 
 
 def check_joints(assembly: Assembly) -> Iterator[Outcome]:
@@ -31,8 +34,7 @@ def check_joints(assembly: Assembly) -> Iterator[Outcome]:
             first = assembly.by_mark[before.rails[-1]]
             second = assembly.by_mark[after.rails[0]]
             yield from _corner(job, first, second, after)
-    for part in assembly.of_kind("rail"):
-        yield from _saw(job, part)
+    yield from _sawn(assembly)
 
 
 def corners(assembly: Assembly) -> Iterator[tuple[LegLine, LegLine]]:
@@ -125,19 +127,32 @@ def _top(part: Part, end: Literal["start", "end"]) -> float:
     return max(z for _, _, z in face_corners(part, end))
 
 
-def _saw(job: Job, part: Part) -> Iterator[Outcome]:
-    ends: tuple[Literal["start", "end"], ...] = ("start", "end")
-    for end in ends:
-        for name, angle in zip(("miter", "bevel"), cut_angles(part, end), strict=True):
-            bound = rule_bound(job, f"practice.saw-{name}", "at most")
-            outcome = Outcome(
-                "miter.saw-limit",
-                (part.mark,),
-                abs(angle),
-                bound,
-                f"the {name} at the {end} of {part.mark} is {abs(angle):.1f} deg, past the saw's "
-                f"{bound.value:.0f} deg",
-                "saw it standing in a jig, or put two posts at the corner",
-            )
-            if angle:
-                yield outcome
+def _sawn(assembly: Assembly) -> Iterator[Outcome]:
+    """The cuts of every piece, with the corner that two rails are mitered over."""
+    miters: dict[tuple[str, _End], tuple[Edit, ...]] = {}
+    for before, after in corners(assembly):
+        if before.rails and after.rails:
+            edits = as_pair(assembly.job, after)
+            miters[before.rails[-1], "end"] = miters[after.rails[0], "start"] = edits
+    for part in assembly.of_kind("rail"):
+        detail = detail_of(part, RailDetail)
+        for end, joined in ((_START, detail.start_on), (_END, detail.end_on)):
+            edits = miters.get((part.mark, end), ()) if joined == "miter" else ()
+            yield from _saw(assembly.job, part, end, edits)
+
+
+def _saw(job: Job, part: Part, end: _End, edits: tuple[Edit, ...]) -> Iterator[Outcome]:
+    for name, angle in zip(("miter", "bevel"), cut_angles(part, end), strict=True):
+        bound = rule_bound(job, f"practice.saw-{name}", "at most")
+        outcome = Outcome(
+            "miter.saw-limit",
+            (part.mark,),
+            abs(angle),
+            bound,
+            f"the {name} at the {end} of {part.mark} is {abs(angle):.1f} deg, past the saw's "
+            f"{bound.value:.0f} deg",
+            "saw it standing in a jig, or put two posts at the corner: corner: pair",
+            edits,
+        )
+        if angle:
+            yield outcome
