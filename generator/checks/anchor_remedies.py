@@ -14,24 +14,25 @@ Remedy = tuple[str, tuple[Edit, ...]]
 def put_wood_there(assembly: Assembly, post: Part) -> Remedy:
     """Of a post whose anchors meet no wood: under a tread nothing but blocking helps."""
     detail = detail_of(post, PostDetail)
+    edits: tuple[Edit, ...] = ()
     if detail.mount == "fascia" and detail.tread is not None:
-        return (
+        words = (
             "block the notch of the stringer there, move the post along it "
             "(guard.max_post_spacing), or stand the posts on the treads (posts: tread)"
-        ), ()
-    if detail.mount == "fascia":
-        edits = _onto_the_deck(assembly, post)
-        return (
-            "put a rim and solid blocking behind the fascia, or stand the posts on the deck: "
-            "mount: deck",
-            edits,
         )
-    if detail.tread is not None:
-        return "block the tread from below between the stringers, or change guard.stair_setback", ()
-    return (
-        "put solid blocking there between the joists, or move the post beside a joist: "
-        "guard.snap_to_joists"
-    ), ()
+    elif detail.mount == "fascia":
+        words = (
+            "put rim and blocking behind the fascia, or stand the posts on the deck: mount: deck"
+        )
+        edits = _onto_the_deck(assembly, post)
+    elif detail.tread is not None:
+        words = "block the tread from below between the stringers, or change guard.stair_setback"
+    else:
+        words = (
+            "put solid blocking there between the joists, or move the post beside a joist: "
+            "guard.snap_to_joists"
+        )
+    return words, edits
 
 
 def _onto_the_deck(assembly: Assembly, post: Part) -> tuple[Edit, ...]:

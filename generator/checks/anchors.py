@@ -9,13 +9,15 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from generator.checks.anchor_remedies import off_the_edge, put_wood_there
 from generator.checks.outcome import Bound, Outcome, fine, rule_bound
 from generator.geometry import Vec2, along
 from generator.parts.assembly import Assembly, Part, PostDetail, detail_of
+from generator.parts.report import Edit
 from generator.parts.shapes import Turned
 from generator.parts.timber import Board, Ground, Hold, board, held, hold, inside, structural
-from generator.spec.job import Job
+
+Remedy = tuple[str, tuple[Edit, ...]]
+"""Words, and changes of the spec."""
 
 # Boards are looked for this far about a bolt.
 _REACH_MM = 50.0
@@ -177,15 +179,18 @@ def _length(anchor: Part) -> float:
 def _blocking(assembly: Assembly, post: Part, bolts: Sequence[_Bolt]) -> Iterator[Outcome]:
     missed = [bolt.anchor for bolt in bolts if not bolt.fastened]
     names = _listed([part.mark for part in missed])
-    remedy, edits = put_wood_there(assembly, post) if missed else ("", ())
+    remedy: Remedy = ("", ())
+    if missed:
+        from generator.checks.anchor_remedies import put_wood_there
+
+        remedy = put_wood_there(assembly, post)
     yield Outcome(
         "anchor.blocking",
         (post.mark, *(part.mark for part in missed)),
         float(len(missed)),
         Bound(0.0, "at most", "count", "common practice", "no source", False),
         f"{names} of {post.mark} {_verb('meet', missed)} neither framing nor blocking",
-        remedy,
-        edits,
+        *remedy,
         point=missed[0].place.origin if missed else None,
     )
 
@@ -199,8 +204,11 @@ def _edges(assembly: Assembly, post: Part, bolts: Sequence[_Bolt]) -> Iterator[O
     anchor, at = min(met, key=lambda one: one[1].free_mm)
     if math.isfinite(at.free_mm):
         bound = _times(rule_bound(job, "practice.bolt-edge", "at least"), diameter)
-        near = not bound.keeps(at.free_mm)
-        remedy, edits = off_the_edge(assembly, post, at.board) if near else ("", ())
+        remedy: Remedy = ("", ())
+        if not bound.keeps(at.free_mm):
+            from generator.checks.anchor_remedies import off_the_edge
+
+            remedy = off_the_edge(assembly, post, at.board)
         yield Outcome(
             "anchor.edge",
             (anchor.mark, at.board.mark),
@@ -208,9 +216,8 @@ def _edges(assembly: Assembly, post: Part, bolts: Sequence[_Bolt]) -> Iterator[O
             bound,
             f"{anchor.mark} of {post.mark} is {fine(job, at.free_mm)} from the edge of "
             f"{at.board.mark}",
-            remedy,
-            edits,
-            anchor.place.origin,
+            *remedy,
+            point=anchor.place.origin,
         )
     anchor, at = min(met, key=lambda one: one[1].joint_mm)
     joint = Outcome(

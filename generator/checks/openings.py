@@ -96,7 +96,6 @@ def _bottom(job: Job, view: LegView) -> Iterator[Outcome]:
         if floor is None or on_tread:
             continue  # over the treads the triangle is what counts
         gap = _under(view, post, lowest, floor)
-        lower = _lower_gap(job, view, gap, bound.value)
         yield Outcome(
             "opening.bottom",
             (post.mark, lowest.mark),
@@ -104,9 +103,16 @@ def _bottom(job: Job, view: LegView) -> Iterator[Outcome]:
             bound,
             f"the lowest cable clears the floor at {post.mark} by {fine(job, gap)}; a sphere of "
             f"{shop(job, bound.value)} passes",
-            f"lower the cables: a bottom gap of {shop(job, lower)}",
-            (Edit("guard.bottom_gap", shop(job, lower)),) if lower > 0 else (),
+            *_lower(job, _lower_gap(job, view, gap, bound.value)),
         )
+
+
+def _lower(job: Job, gap_mm: float, other: str = "") -> tuple[str, tuple[Edit, ...]]:
+    """The cables lowered to a bottom gap; where that is none left, words alone."""
+    if gap_mm <= 0.0:
+        return f"lower the cables{other}", ()
+    text = shop(job, gap_mm)
+    return f"lower the cables: a bottom gap of {text}", (Edit("guard.bottom_gap", text),)
 
 
 def _lower_gap(job: Job, view: LegView, gap: float, limit: float) -> float:
@@ -172,8 +178,7 @@ def _triangles(job: Job, view: LegView) -> Iterator[Outcome]:
             bound,
             f"a sphere of {fine(job, size)} passes between riser and tread of {lower.mark} and "
             f"the lowest cable; the limit is {shop(job, bound.value)}",
-            "lower the cables or set the stair posts further back",
-            (Edit("guard.bottom_gap", shop(job, shift)),) if shift > 0 else (),
+            *_lower(job, shift, " or set the stair posts further back"),
         )
 
 

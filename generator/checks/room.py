@@ -1,4 +1,4 @@
-"""What makes room on a leg that is too short for its posts. Its measured length is a fact and stays.
+"""What makes room on a leg that is too short for its posts; its measured length is a fact.
 
 Fewer posts, one post instead of two at a corner, or posts nearer to the free ends.
 """
@@ -26,13 +26,11 @@ def make_room(job: Job, view: LegView, apart_mm: float, need_mm: float) -> Remed
         found = _fewer_posts(job, view, need_mm)
     else:
         found = _one_at_corners(job, view, more) or _nearer_to_ends(job, view, more)
-    if found:
-        return found
-    return (
+    words = (
         f"the posts want {shop(job, round_up(job, more))} more than they have: take smaller base "
-        "plates or shorter fittings, or leave the leg out and end the run before it",
-        (),
+        "plates or shorter fittings, or leave the leg out and end the run before it"
     )
+    return found or (words, ())
 
 
 def _fewer_posts(job: Job, view: LegView, need_mm: float) -> Remedy | None:

@@ -6,7 +6,6 @@ import math
 from collections.abc import Iterator
 
 from generator.checks.outcome import Outcome, round_up, shop, spec_bound, worst
-from generator.checks.room import make_room
 from generator.checks.view import LegView
 from generator.parts.assembly import CableDetail, Part, detail_of
 from generator.parts.report import Edit
@@ -49,6 +48,8 @@ def _short(job: Job, view: LegView) -> Iterator[Outcome]:
         bound = spec_bound(need, "at least", f"{what} and the gap between them")
         if bound.keeps(apart):
             continue
+        from generator.checks.room import make_room
+
         remedy, edits = make_room(job, view, apart, need)
         yield Outcome(
             "span.short",
