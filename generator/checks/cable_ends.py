@@ -59,6 +59,17 @@ def corners_on_the_way(assembly: Assembly, part: Part) -> tuple[Edit, ...]:
     return tuple(edit for stop in stops if stop.turn_deg > 1e-9 for edit in stop.edits)
 
 
+def rows_of_their_own(assembly: Assembly, part: Part) -> tuple[Edit, ...]:
+    """A cable ended wherever legs of two pitches follow each other, else at every corner.
+
+    What goes on from leg to leg has as many rows as the one with the fewest.
+    """
+    numbers = {leg.number: leg for leg in assembly.legs if leg.run == part.run}
+    legs = [numbers[number] for number in detail_of(part, CableDetail).legs]
+    breaks = [b for a, b in pairwise(legs) if abs(a.pitch_deg - b.pitch_deg) > 1e-9]
+    return tuple(edit for after in breaks or legs[1:] for edit in cables_end(assembly.job, after))
+
+
 def _stops(assembly: Assembly, part: Part, detail: CableDetail) -> Iterator[_Stop]:
     """The start, every corner and standing post that a cable passes, and the end, in order."""
     way, whole = _way(assembly, detail.posts)

@@ -118,6 +118,9 @@ def _inward(job: Job, leg: LegLine, short_mm: float, *, at_head: bool) -> tuple[
         return ()
     run = next(run for run in job.runs if run.id == leg.run)
     item = next(item for item in run.legs if item.path == leg.path)
+    head = leg.start_joint if leg.pitch_deg < 0 else leg.end_joint
+    if at_head and head == "single":
+        return ()  # where both legs meet, whatever the inset
     own = None if at_head else getattr(item, "inset_mm", None)
     path = "guard.edge_inset" if own is None else f"{leg.path}.inset"
     now = job.guard.edge_inset_mm if own is None else own

@@ -33,7 +33,7 @@ def check_joints(assembly: Assembly) -> Iterator[Outcome]:
         if before.rails and after.rails:
             first = assembly.by_mark[before.rails[-1]]
             second = assembly.by_mark[after.rails[0]]
-            yield from _corner(job, first, second, after)
+            yield from _corner(job, (before, after), first, second)
     yield from _sawn(assembly)
 
 
@@ -49,7 +49,10 @@ def corners(assembly: Assembly) -> Iterator[tuple[LegLine, LegLine]]:
             yield legs[-1], legs[0]
 
 
-def _corner(job: Job, first: Part, second: Part, after: LegLine) -> Iterator[Outcome]:
+def _corner(
+    job: Job, legs: tuple[LegLine, LegLine], first: Part, second: Part
+) -> Iterator[Outcome]:
+    _, after = legs
     end, start = detail_of(first, RailDetail).end_on, detail_of(second, RailDetail).start_on
     where = (first.mark, second.mark)
     corner = corner_before(job, after)
@@ -66,11 +69,18 @@ def _corner(job: Job, first: Part, second: Part, after: LegLine) -> Iterator[Out
         )
     elif end == start == "plumb butt":
         ways = "built as plumb butts at the post; two posts (corner: pair) or an easing also do it"
-        yield from _would_not_close(job, first, second, as_pair(job, after), ways)
+        yield from _would_not_close(job, first, second, _two_posts(job, *legs), ways)
     elif corner and corner.rail != "run-on" and end in _APART and start in _APART:
         ways = "built as rails that run on past their posts: rail: run-on asks for that"
         edits = (Edit(f"{corner.path}.rail", "run-on"),)
         yield from _would_not_close(job, first, second, edits, ways)
+
+
+def _two_posts(job: Job, before: LegLine, after: LegLine) -> tuple[Edit, ...]:
+    """Two posts at the corner, where they find room."""
+    from generator.checks.room import pair_finds_room
+
+    return as_pair(job, after) if pair_finds_room(job, before, after) else ()
 
 
 def _would_not_close(

@@ -8,6 +8,7 @@ from itertools import pairwise, product
 
 from generator.checks.outcome import Bound, Outcome, fine, round_down, rule_bound, shop, worst
 from generator.checks.view import CableLine, LegView, Line, RailLine, Stand, Surface
+from generator.parts.assembly import CableDetail, detail_of
 from generator.parts.report import Edit
 from generator.spec.job import Job
 
@@ -47,7 +48,7 @@ def _between(job: Job, view: LegView, bound: Bound, code: str) -> Iterator[Outco
     tops = [panel[-1] for panel in view.panels()]
     for top, rail in product(tops, view.rails):
         gap = _under_rail(top, rail.underside)
-        remedy, edits = _close_under_rail(job, top, rail, bound.value)
+        remedy, edits = _close_under_rail(job, view, top, rail, bound.value)
         yield Outcome(
             code,
             (top.mark, rail.mark),
@@ -61,16 +62,25 @@ def _between(job: Job, view: LegView, bound: Bound, code: str) -> Iterator[Outco
 
 
 def _close_under_rail(
-    job: Job, top: CableLine, rail: RailLine, limit: float
+    job: Job, view: LegView, top: CableLine, rail: RailLine, limit: float
 ) -> tuple[str, tuple[Edit, ...]]:
     """What closes the gap under a rail: no easing, rows spread, or cables closer together."""
     if abs(rail.underside.slope - top.axis.slope) > 1e-9:
         edits = (Edit("guard.transition", "plumb"),) if job.guard.transition != "plumb" else ()
         return "drop the rail plumb at the nosing, or bring the two heights together", edits
+    if len(detail_of(view.assembly.by_mark[top.mark], CableDetail).legs) > 1:
+        from generator.checks.cable_ends import rows_of_their_own
+
+        edits = rows_of_their_own(view.assembly, view.assembly.by_mark[top.mark])
+        return "end the cables at the corner (corner: pair): each leg has rows of its own", edits
     closer = round_down(job, limit - 1e-3)
     if job.guard.cable_spacing_mm > closer:
         words = f"space the cables {shop(job, closer)} apart or less"
-        return words, (Edit("guard.cable_spacing", shop(job, closer)),)
+        edits = (Edit("guard.cable_spacing", shop(job, closer)),)
+        if job.guard.rows == "pitch":
+            # From the floor up at a spacing, the last gap may be as large again.
+            return f"{words}, and spread them: rows: even", (*edits, Edit("guard.rows", "even"))
+        return words, edits
     if job.guard.rows == "pitch":
         return "add a row of cables, or spread them: rows: even", (Edit("guard.rows", "even"),)
     return "two posts at the corner (corner: pair), so that each leg has its own rows", ()
@@ -103,8 +113,24 @@ def _bottom(job: Job, view: LegView) -> Iterator[Outcome]:
             bound,
             f"the lowest cable clears the floor at {post.mark} by {fine(job, gap)}; a sphere of "
             f"{shop(job, bound.value)} passes",
-            *_lower(job, _lower_gap(job, view, gap, bound.value)),
+            *_close_at_floor(job, view, (post, lowest), gap, bound.value),
         )
+
+
+def _close_at_floor(
+    job: Job, view: LegView, at: tuple[Stand, CableLine], gap: float, limit: float
+) -> tuple[str, tuple[Edit, ...]]:
+    """Cables lowered; beside the last riser of a stair, where that leaves the gap, less inset."""
+    post, lowest = at
+    nosings = [nosing for _, nosing in view.nosings()] if view.leg.kind == "stair" else []
+    foot = max(nosings, key=lambda s: s * view.down, default=post.s_mm)
+    at_riser = lowest.axis.at(foot) - (view.floor_at(post.s_mm) or 0.0) - lowest.radius_mm
+    if (post.s_mm - foot) * view.down <= 0.0 or gap > at_riser - 1e-6:
+        return _lower(job, _lower_gap(job, view, gap, limit))
+    inset = round_down(job, job.guard.edge_inset_mm - (gap - limit) - 1e-3)
+    least = job.system.post.plate_mm / 2 + job.rules.limit("practice.post-edge").value
+    words = f"set the post nearer to the last riser: an inset of {shop(job, inset)}"
+    return words, (Edit("guard.edge_inset", shop(job, inset)),) if inset >= least else ()
 
 
 def _lower(job: Job, gap_mm: float, other: str = "") -> tuple[str, tuple[Edit, ...]]:

@@ -11,10 +11,10 @@ from generator.checks.corners import as_single
 from generator.checks.joints import corners
 from generator.checks.outcome import round_down, round_up, shop
 from generator.checks.view import LegView
-from generator.geometry import Vec3, cross, dot, heading, sub
+from generator.geometry import Vec3, along, cross, dot, heading, sub
 from generator.parts.assembly import LegLine, Part, PostDetail
 from generator.parts.report import Edit
-from generator.spec.job import Job
+from generator.spec.job import Job, Stair
 
 Remedy = tuple[str, tuple[Edit, ...]]
 
@@ -90,3 +90,36 @@ def _nearer_to_ends(job: Job, view: LegView, more_mm: float) -> Remedy | None:
 
 def _on_deck(post: Part) -> bool:
     return isinstance(post.detail, PostDetail) and post.detail.mount == "deck"
+
+
+def pair_finds_room(job: Job, before: LegLine, after: LegLine) -> bool:
+    """Whether two posts in place of one at a corner stand near enough, and their leg holds both.
+
+    Seen from the stair's own end post, the other stands on the line of its leg, as near as base
+    plates let it.
+    """
+    if (before.kind == "stair") == (after.kind == "stair"):
+        return True
+    stair, level = (before, after) if before.kind == "stair" else (after, before)
+    width, post = job.system.post.width_mm, _end_of_stair(job, stair, before.edge_end)
+    off = job.system.post.plate_mm + job.rules.limit("practice.plate-gap").value
+    aside = _to_line(post, level)
+    gap = aside - width if aside >= off else math.hypot(off - width, max(aside - width, 0.0))
+    whole = math.dist(level.guard_start[:2], level.guard_end[:2])
+    tight = len(level.posts) == 2 and whole - off < 2 * job.system.fitting.overall_mm
+    return gap < job.rules.limit("opening.end").value and not tight
+
+
+def _end_of_stair(job: Job, stair: LegLine, corner: Vec3) -> Vec3:
+    """Where the end post of a stair at a corner stands by itself, in plan."""
+    high, low = sorted((stair.edge_start, stair.edge_end), key=lambda point: -point[2])
+    run = next(run for run in job.runs if run.id == stair.run)
+    item = next(item for item in run.legs if item.path == stair.path)
+    downhill = -job.guard.edge_inset_mm
+    if math.dist(corner, low) < math.dist(corner, high):
+        newel = isinstance(item, Stair) and item.foot == "newel"
+        downhill = job.guard.edge_inset_mm if newel else -job.guard.stair_setback_mm
+    travel = heading(stair.bearing_deg)
+    station = dot(sub(corner, stair.guard_start), travel)
+    station += downhill if stair.pitch_deg < 0 else -downhill
+    return along(stair.guard_start, travel, station)

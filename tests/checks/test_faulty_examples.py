@@ -24,6 +24,7 @@ from generator.units import format_length_with_unit, parse_length
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 FOLDER = ROOT / "examples" / "faulty"
+GOOD = sorted(FOLDER.parent.glob("*.yaml"))
 FILES = sorted(path.stem for path in FOLDER.glob("*.yaml"))
 
 # Codes that have no faulty example yet, and why.
@@ -167,7 +168,7 @@ def test_words_tell_the_new_length_or_the_distance_to_it(code):
             assert any(words in finding.remedy for words in wanted), finding
 
 
-# Jobs at random
+# Good jobs, changed at random
 
 
 def measure(chance, least, most):
@@ -175,64 +176,52 @@ def measure(chance, least, most):
     return f"{chance.randrange(round(least * 16), round(most * 16) + 1) / 16} in"
 
 
-def random_guard(chance):
-    """Measures about the usual ones, some of them out of what is allowed."""
+def changed_guard(chance):
+    """One to three measures about the usual ones, some of them past what is allowed."""
     guard = {
         "height": measure(chance, 33, 43),
         "stair_height": measure(chance, 32, 39),
         "bottom_gap": measure(chance, 1, 5),
         "cable_spacing": measure(chance, 2, 5),
-        "max_post_spacing": measure(chance, 14, 84),
+        "max_post_spacing": measure(chance, 24, 84),
         "max_cable_span": measure(chance, 18, 60),
-        "edge_inset": measure(chance, 2, 7),
+        "edge_inset": measure(chance, 2.5, 6),
         "stair_setback": measure(chance, 2, 6),
         "wall_gap": measure(chance, 1, 6),
         "run_on": measure(chance, 0, 2.5),
+        "pair_offset": measure(chance, 5, 8),
         "rows": chance.choice(["pitch", "even"]),
         "transition": chance.choice(["plumb", "easing", "common"]),
         "stair_spacing": chance.choice(["plumb", "square"]),
         "post_top": chance.choice(["raked", "square"]),
-        "pull": chance.choice(["start", "end"]),
-        "swage": {"pulled": chance.choice(["shop", "field"])},
+        "swage": {"pulled": "shop"},
     }
-    kept = chance.sample(sorted(guard), chance.randrange(1, 7))
-    spans = {"max_cable_span": "36 in"} if chance.random() < 0.7 else {}
-    return {**spans, **{key: guard[key] for key in kept}}
+    return {key: guard[key] for key in chance.sample(sorted(guard), chance.randrange(1, 4))}
 
 
-def random_legs(chance):
-    """Up to three level legs, perhaps with a standing post, and perhaps a stair at the end."""
-    legs: list[dict[str, Any]] = []
-    for n in range(chance.randrange(1, 4)):
-        if n:
-            corner = chance.choice(["single", "pair", "pair-through"])
-            legs.append({"turn": chance.choice([90, -90, 45, 30, 120, -60, 0]), "corner": corner})
-        legs.append({"level": measure(chance, 14, 300)})
-    if chance.random() < 0.3:
-        legs[0] = {"level": measure(chance, 240, 900)}
-        legs[0]["fixed"] = [{"at": "100 in", "width": "5-1/2 in"}]
-    if chance.random() < 0.5:
-        risers = chance.randrange(2, 9)
-        stair = {"risers": risers, "rise": f"{risers * 7} in", "tread": measure(chance, 10, 16)}
-        stair |= {"posts": chance.choice(["tread", "tread", "stringer"]), "nosing": "1/2 in"}
-        stair |= {"foot": chance.choice(["tread", "newel"])}
-        corner = chance.choice(["single", "pair"])
-        legs += [{"turn": chance.choice([0, -90, 90]), "corner": corner}, {"stair": stair}]
-    return legs
+def changed_legs(chance, legs):
+    """Now and then another corner, another length, a standing post that cables pass."""
+    for item in legs:
+        if "turn" in item and chance.random() < 0.3:
+            item["corner"] = chance.choice(["single", "pair", "pair-through"])
+            item.pop("rail", None)
+            item.pop("cables", None)
+        elif "level" in item and "fixed" not in item and chance.random() < 0.2:
+            item["level"] = measure(chance, 14, 900)
+        elif "fixed" in item and chance.random() < 0.5:
+            item["fixed"][0]["cables"] = "pass"
 
 
 def random_job(seed):
-    """The plain values of a spec, of invented jobs of all kinds and measures."""
+    """The plain values of an example's spec with some of its measures and corners changed."""
     chance = random.Random(seed)
-    values = yaml.safe_load((ROOT / "examples" / "lake-deck.yaml").read_text(encoding="utf-8"))
-    del values["stock"]
-    values["job"]["units"] = chance.choice(["in", "mm"])
-    values["system"]["anchor"] = chance.choice(["lag-3_8", "through-bolt-3_8"])
-    values["system"]["cable"] = chance.choice(["ss316-7x7-1_8", "ss316-1x19-1_8"])
-    values["guard"] = random_guard(chance)
-    run = values["runs"][0]
-    run["legs"] = random_legs(chance)
-    run["start"]["end"] = chance.choice(["wall", "free"])
+    path = chance.choice(GOOD)
+    values = yaml.safe_load(path.read_text(encoding="utf-8"))
+    values["guard"] |= changed_guard(chance)
+    for run in values["runs"]:
+        changed_legs(chance, run["legs"])
+    if chance.random() < 0.3:
+        values["system"]["cable"] = chance.choice(["ss316-7x7-1_8", "ss316-1x19-1_8"])
     return values
 
 
