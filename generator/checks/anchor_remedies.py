@@ -8,6 +8,8 @@ from generator.parts.assembly import Assembly, LegLine, Part, PostDetail, detail
 from generator.parts.report import Edit
 from generator.parts.timber import Board
 
+_ROUNDING_MM = 1e-3
+
 Remedy = tuple[str, tuple[Edit, ...]]
 
 
@@ -65,7 +67,8 @@ def off_the_edge(assembly: Assembly, post: Part, wood: Board) -> Remedy:
     away = _to_joist(assembly, post, wood) if wood.kind == "joist" else None
     if away is None:
         return "move the post along the leg, or across it: guard.edge_inset", ()
-    to = shop(job, round_up(job, away))
+    # What snaps must lie within the length told, however it was rounded.
+    to = shop(job, round_up(job, away + _ROUNDING_MM))
     words = f"move the post {to} along the leg, onto {wood.mark}: guard.snap_to_joists"
     return words, (Edit("guard.snap_to_joists", to),)
 

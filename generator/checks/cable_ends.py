@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from generator.checks.corners import cables_end
+from generator.checks.outcome import round_down, shop
 from generator.parts.assembly import Assembly, CableDetail, LegLine, Part, detail_of
 from generator.parts.report import Edit
 from generator.spec.job import Level, Ramp
@@ -59,15 +60,23 @@ def corners_on_the_way(assembly: Assembly, part: Part) -> tuple[Edit, ...]:
     return tuple(edit for stop in stops if stop.turn_deg > 1e-9 for edit in stop.edits)
 
 
-def rows_of_their_own(assembly: Assembly, part: Part) -> tuple[Edit, ...]:
+def rows_of_their_own(assembly: Assembly, part: Part, limit_mm: float) -> tuple[Edit, ...]:
     """A cable ended wherever legs of two pitches follow each other, else at every corner.
 
-    What goes on from leg to leg has as many rows as the one with the fewest.
+    What goes on from leg to leg has as many rows as the one with the fewest. Rows further apart
+    than the limit are also set closer.
     """
+    job = assembly.job
     numbers = {leg.number: leg for leg in assembly.legs if leg.run == part.run}
     legs = [numbers[number] for number in detail_of(part, CableDetail).legs]
     breaks = [b for a, b in pairwise(legs) if abs(a.pitch_deg - b.pitch_deg) > 1e-9]
-    return tuple(edit for after in breaks or legs[1:] for edit in cables_end(assembly.job, after))
+    edits = [edit for after in breaks or legs[1:] for edit in cables_end(job, after)]
+    closer = round_down(job, limit_mm - 1e-3)
+    if job.guard.cable_spacing_mm > closer:
+        edits.append(Edit("guard.cable_spacing", shop(job, closer)))
+        if job.guard.rows == "pitch":
+            edits.append(Edit("guard.rows", "even"))
+    return tuple(edits)
 
 
 def _stops(assembly: Assembly, part: Part, detail: CableDetail) -> Iterator[_Stop]:

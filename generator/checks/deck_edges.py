@@ -10,7 +10,7 @@ from generator.geometry import Vec3, dot, heading, left_of, scale, sub
 from generator.parts.assembly import Assembly, LegLine, Part, PostDetail, detail_of
 from generator.parts.report import Edit
 from generator.parts.shapes import Prism
-from generator.spec.job import Job
+from generator.spec.job import Job, Stair
 
 
 def check_deck_edges(assembly: Assembly) -> Iterator[Outcome]:
@@ -119,8 +119,9 @@ def _inward(job: Job, leg: LegLine, short_mm: float, *, at_head: bool) -> tuple[
     run = next(run for run in job.runs if run.id == leg.run)
     item = next(item for item in run.legs if item.path == leg.path)
     head = leg.start_joint if leg.pitch_deg < 0 else leg.end_joint
-    if at_head and head == "single":
-        return ()  # where both legs meet, whatever the inset
+    held_beside = isinstance(item, Stair) and item.posts == "stringer"
+    if (at_head and head == "single") or held_beside:
+        return ()  # where both legs meet, or outside the stringer, whatever the inset
     own = None if at_head else getattr(item, "inset_mm", None)
     path = "guard.edge_inset" if own is None else f"{leg.path}.inset"
     now = job.guard.edge_inset_mm if own is None else own

@@ -68,11 +68,12 @@ def _close_under_rail(
     if abs(rail.underside.slope - top.axis.slope) > 1e-9:
         edits = (Edit("guard.transition", "plumb"),) if job.guard.transition != "plumb" else ()
         return "drop the rail plumb at the nosing, or bring the two heights together", edits
-    if len(detail_of(view.assembly.by_mark[top.mark], CableDetail).legs) > 1:
+    part = view.assembly.by_mark[top.mark]
+    if len(detail_of(part, CableDetail).legs) > 1:
         from generator.checks.cable_ends import rows_of_their_own
 
-        edits = rows_of_their_own(view.assembly, view.assembly.by_mark[top.mark])
-        return "end the cables at the corner (corner: pair): each leg has rows of its own", edits
+        words = "end the cables at the corner (corner: pair), so that each leg has its own rows"
+        return words, rows_of_their_own(view.assembly, part, limit)
     closer = round_down(job, limit - 1e-3)
     if job.guard.cable_spacing_mm > closer:
         words = f"space the cables {shop(job, closer)} apart or less"
@@ -120,17 +121,15 @@ def _bottom(job: Job, view: LegView) -> Iterator[Outcome]:
 def _close_at_floor(
     job: Job, view: LegView, at: tuple[Stand, CableLine], gap: float, limit: float
 ) -> tuple[str, tuple[Edit, ...]]:
-    """Cables lowered; beside the last riser of a stair, where that leaves the gap, less inset."""
+    """Cables lowered; at the ends of a stair the post set nearer to its riser, where it may be."""
     post, lowest = at
-    nosings = [nosing for _, nosing in view.nosings()] if view.leg.kind == "stair" else []
-    foot = max(nosings, key=lambda s: s * view.down, default=post.s_mm)
-    at_riser = lowest.axis.at(foot) - (view.floor_at(post.s_mm) or 0.0) - lowest.radius_mm
-    if (post.s_mm - foot) * view.down <= 0.0 or gap > at_riser - 1e-6:
-        return _lower(job, _lower_gap(job, view, gap, limit))
-    inset = round_down(job, job.guard.edge_inset_mm - (gap - limit) - 1e-3)
-    least = job.system.post.plate_mm / 2 + job.rules.limit("practice.post-edge").value
-    words = f"set the post nearer to the last riser: an inset of {shop(job, inset)}"
-    return words, (Edit("guard.edge_inset", shop(job, inset)),) if inset >= least else ()
+    if gap >= limit and view.leg.kind == "stair":
+        from generator.checks.room import nearer_to_stair
+
+        nearer = nearer_to_stair(job, view, post, lowest, gap - limit)
+        if nearer:
+            return nearer
+    return _lower(job, _lower_gap(job, view, gap, limit))
 
 
 def _lower(job: Job, gap_mm: float, other: str = "") -> tuple[str, tuple[Edit, ...]]:

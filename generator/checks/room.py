@@ -10,11 +10,13 @@ import math
 from generator.checks.corners import as_single
 from generator.checks.joints import corners
 from generator.checks.outcome import round_down, round_up, shop
-from generator.checks.view import LegView
+from generator.checks.view import CableLine, LegView, Stand
 from generator.geometry import Vec3, along, cross, dot, heading, sub
 from generator.parts.assembly import LegLine, Part, PostDetail
 from generator.parts.report import Edit
 from generator.spec.job import Job, Stair
+
+_RISER = {True: "upper nosing", False: "last riser"}
 
 Remedy = tuple[str, tuple[Edit, ...]]
 
@@ -123,3 +125,30 @@ def _end_of_stair(job: Job, stair: LegLine, corner: Vec3) -> Vec3:
     station = dot(sub(corner, stair.guard_start), travel)
     station += downhill if stair.pitch_deg < 0 else -downhill
     return along(stair.guard_start, travel, station)
+
+
+def nearer_to_stair(
+    job: Job, view: LegView, post: Stand, lowest: CableLine, over_mm: float
+) -> Remedy | None:
+    """A smaller inset for the end post of a stair under whose lowest cable the gap is too large.
+
+    Behind the upper nosing the cable rises with the inset; before the last riser the opening is as
+    wide as the post stands off. None where base plates would come too near to the edge, or where
+    the post stands elsewhere: beside the stringer, or at a corner that it shares.
+    """
+    nosings = [nosing * view.down for _, nosing in view.nosings()]
+    here = post.s_mm * view.down
+    if not nosings or min(nosings) <= here <= max(nosings):
+        return None
+    upper = here < min(nosings)
+    joint = view.leg.start_joint if upper == (view.down > 0) else view.leg.end_joint
+    held_there = _on_deck(view.assembly.by_mark[post.mark]) and not (upper and joint == "single")
+    closer = over_mm / abs(lowest.axis.slope) if upper else over_mm
+    inset = round_down(job, job.guard.edge_inset_mm - closer - 1e-3)
+    least = post.plate_half_mm + job.rules.limit("practice.post-edge").value
+    if held_there and inset >= least - 1e-6:
+        value = shop(job, inset)
+        words = f"set the end post nearer to the {_RISER[upper]}: an inset of {value}"
+        return words, (Edit("guard.edge_inset", value),)
+    # Before the last riser lower cables do not help.
+    return None if upper else ("set the end post nearer to the last riser", ())

@@ -13,7 +13,6 @@ from generator.layout import layout
 from generator.parts.build import assemble
 
 LEVEL = [{"level": "14 ft"}]
-SHORT = [{"level": "12 in"}]
 STAIR = [{"stair": {"risers": 7, "rise": "48 in", "tread": "11 in"}}]
 LONG_TREADS = [{"stair": {"risers": 5, "rise": "30 in", "tread": "16 in"}}]
 DECK_AND_STAIR = [*LEVEL, {"turn": -90, "corner": "pair"}, *STAIR]
@@ -22,9 +21,9 @@ DECK_AND_STAIR = [*LEVEL, {"turn": -90, "corner": "pair"}, *STAIR]
 CASES = [
     ("span.posts", LONG_TREADS, {"max_post_spacing": "15 in"}),
     ("span.posts", DECK_AND_STAIR, {"max_post_spacing": "12 in"}),
-    ("span.short", SHORT, {}),
-    ("span.short", [*SHORT, {"turn": 90, "corner": "single"}, *LEVEL], {}),
-    ("span.short", [*LEVEL, {"turn": 90, "corner": "pair"}, *SHORT], {}),
+    ("span.short", [{"level": "15-1/2 in"}], {}),
+    ("span.short", [*LEVEL, {"turn": 90, "corner": "pair"}, {"level": "17 in"}], {}),
+    ("span.short", LEVEL, {"max_post_spacing": "5 in"}),
     ("height.level", LEVEL, {"height": "34 in"}),
     ("height.level", DECK_AND_STAIR, {"height": "35-1/2 in"}),
     ("height.stair", STAIR, {"stair_height": "33 in"}),
