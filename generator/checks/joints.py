@@ -22,8 +22,6 @@ _STRAIGHT_DEG = 1e-6
 # Rail ends that meet no other rail.
 _APART = ("pair", "pair-through")
 _End = Literal["start", "end"]
-_START: _End = "start"
-_END: _End = "end"
 
 
 def check_joints(assembly: Assembly) -> Iterator[Outcome]:
@@ -146,7 +144,8 @@ def _sawn(assembly: Assembly) -> Iterator[Outcome]:
             miters[before.rails[-1], "end"] = miters[after.rails[0], "start"] = edits
     for part in assembly.of_kind("rail"):
         detail = detail_of(part, RailDetail)
-        for end, joined in ((_START, detail.start_on), (_END, detail.end_on)):
+        ends: tuple[tuple[_End, str], ...] = (("start", detail.start_on), ("end", detail.end_on))
+        for end, joined in ends:
             edits = miters.get((part.mark, end), ()) if joined == "miter" else ()
             yield from _saw(assembly.job, part, end, edits)
 
