@@ -6,7 +6,6 @@ import math
 from collections.abc import Iterator
 from itertools import pairwise
 
-from generator.checks.corners import as_pair
 from generator.checks.outcome import Bound, Outcome, fine
 from generator.geometry import Vec3, dot, sub
 from generator.parts.assembly import Assembly, CableDetail, Part, PostDetail, detail_of
@@ -31,34 +30,15 @@ def _run_out(assembly: Assembly) -> Iterator[Outcome]:
             seen[shape] = min((_metal_left(shape, hole) for hole in shape.holes), default=math.inf)
         if seen[shape] >= -_EPS_MM:
             continue
-        remedy, edits = _longer_or_alone(assembly, post)
         yield Outcome(
             "clash.cable-post",
             (post.mark,),
             seen[shape],
             Bound(0.0, "at least", "mm", "holes lie within the post", "geometry", True),
             f"a hole runs out of {post.mark} by {fine(assembly.job, -seen[shape])}",
-            remedy,
-            edits,
+            "two posts at the corner (corner: pair), fewer rows, or a raked post top",
+            (Edit("guard.post_top", "raked"),) if assembly.job.guard.post_top == "square" else (),
         )
-
-
-def _longer_or_alone(assembly: Assembly, post: Part) -> tuple[str, tuple[Edit, ...]]:
-    """Two posts where one serves two legs, a top that follows a pitched rail, fewer rows."""
-    job = assembly.job
-    legs = [leg for leg in assembly.legs if post.mark in leg.posts]
-    square = job.guard.post_top == "square"
-    raked = (Edit("guard.post_top", "raked"),) if square else ()
-    if len(legs) == 1 or legs[0].run != legs[-1].run:
-        return "a raked post top, or fewer rows" if square else "fewer rows", raked
-    from generator.checks.room import pair_finds_room
-
-    # In a loop the last leg stands before the first.
-    before, after = legs if legs[1].number - legs[0].number == 1 else reversed(legs)
-    words = "two posts at the corner (corner: pair), or fewer rows"
-    if not pair_finds_room(job, before, after):
-        return words, ()
-    return words, (*as_pair(job, after), *raked)
 
 
 def _metal_left(shape: Prism, hole: Hole) -> float:
