@@ -13,9 +13,12 @@ from generator.checks.outcome import Bound, Outcome, fine, rule_bound
 from generator.frozen import dataclass
 from generator.geometry import Vec2, along
 from generator.parts.assembly import Assembly, Part, PostDetail, detail_of
+from generator.parts.report import Edit
 from generator.parts.shapes import Turned
 from generator.parts.timber import Board, Ground, Hold, board, held, hold, inside, structural
-from generator.spec.job import Job
+
+Remedy = tuple[str, tuple[Edit, ...]]
+"""Words, and changes of the spec."""
 
 # Boards are looked for this far about a bolt.
 _REACH_MM = 50.0
@@ -58,7 +61,8 @@ def check_anchors(assembly: Assembly) -> Iterator[Outcome]:
         if bolts is None:
             untold.append(mark)
         else:
-            found += [*_blocking(post, bolts), *_edges(job, post, bolts), *_buried(post, bolts)]
+            found += [*_blocking(assembly, post, bolts), *_edges(assembly, post, bolts)]
+            found += _buried(post, bolts)
     yield from _told(assembly, found)
     if untold:
         what = f"what {_listed(untold)} {_verb('stand', untold)} on is not told"
@@ -173,46 +177,47 @@ def _length(anchor: Part) -> float:
     return -min(step.start_mm for step in shape.steps)
 
 
-def _blocking(post: Part, bolts: Sequence[_Bolt]) -> Iterator[Outcome]:
+def _blocking(assembly: Assembly, post: Part, bolts: Sequence[_Bolt]) -> Iterator[Outcome]:
     missed = [bolt.anchor for bolt in bolts if not bolt.fastened]
     names = _listed([part.mark for part in missed])
+    remedy: Remedy = ("", ())
+    if missed:
+        from generator.checks.anchor_remedies import put_wood_there
+
+        remedy = put_wood_there(assembly, post)
     yield Outcome(
         "anchor.blocking",
         (post.mark, *(part.mark for part in missed)),
         float(len(missed)),
         Bound(0.0, "at most", "count", "common practice", "no source", False),
         f"{names} of {post.mark} {_verb('meet', missed)} neither framing nor blocking",
-        _put_wood_there(post),
+        *remedy,
         point=missed[0].place.origin if missed else None,
     )
 
 
-def _put_wood_there(post: Part) -> str:
-    """Where wood is missing: under a tread nothing but blocking helps."""
-    detail = post.detail
-    if isinstance(detail, PostDetail) and detail.tread is not None:
-        return "block the tread from below between the stringers, or change guard.stair_setback"
-    return (
-        "put solid blocking there between the joists, or move the post beside a joist: "
-        "guard.snap_to_joists"
-    )
-
-
-def _edges(job: Job, post: Part, bolts: Sequence[_Bolt]) -> Iterator[Outcome]:
+def _edges(assembly: Assembly, post: Part, bolts: Sequence[_Bolt]) -> Iterator[Outcome]:
+    job = assembly.job
     diameter = job.system.anchor.diameter_mm
     met = [(bolt.anchor, bolt.entered) for bolt in bolts if bolt.entered]
     if not met:
         return
     anchor, at = min(met, key=lambda one: one[1].free_mm)
     if math.isfinite(at.free_mm):
+        bound = _times(rule_bound(job, "practice.bolt-edge", "at least"), diameter)
+        remedy: Remedy = ("", ())
+        if not bound.keeps(at.free_mm):
+            from generator.checks.anchor_remedies import off_the_edge
+
+            remedy = off_the_edge(assembly, post, at.board)
         yield Outcome(
             "anchor.edge",
             (anchor.mark, at.board.mark),
             at.free_mm,
-            _times(rule_bound(job, "practice.bolt-edge", "at least"), diameter),
+            bound,
             f"{anchor.mark} of {post.mark} is {fine(job, at.free_mm)} from the edge of "
             f"{at.board.mark}",
-            "move the post along the leg (guard.snap_to_joists) or across it (guard.edge_inset)",
+            *remedy,
             point=anchor.place.origin,
         )
     anchor, at = min(met, key=lambda one: one[1].joint_mm)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 
-from generator.checks.corners import as_pair
 from generator.checks.outcome import Bound, Outcome, fine, rule_bound, shop
 from generator.parts.assembly import Assembly, CableDetail, Part, PostDetail, detail_of
 from generator.parts.report import Edit
@@ -19,13 +19,21 @@ def check_cables(assembly: Assembly) -> Iterator[Outcome]:
     yield from _fitting_passes(assembly)
     for cables in groups.values():
         longest = max(cables, key=lambda part: detail_of(part, CableDetail).support_length_mm)
-        yield from _one(assembly, longest)
+        for outcome in _one(assembly, longest):
+            yield outcome if outcome.passed else _mended(assembly, longest, outcome)
+
+
+def _mended(assembly: Assembly, part: Part, outcome: Outcome) -> Outcome:
+    """With the places on the way at which the cable could end."""
+    from generator.checks.cable_ends import corners_on_the_way, ends_on_the_way
+
+    find = corners_on_the_way if outcome.code == "cable.bend" else ends_on_the_way
+    return replace(outcome, edits=find(assembly, part))
 
 
 def _one(assembly: Assembly, part: Part) -> Iterator[Outcome]:
     job, detail = assembly.job, detail_of(part, CableDetail)
     turned = detail.turn_deg > 1e-9
-    edits = _end_here(assembly, part) if turned else ()
     key = "practice.cable-length.turned" if turned else "practice.cable-length.straight"
     bound = rule_bound(job, key, "at most")
     assert bound.value is not None
@@ -37,8 +45,10 @@ def _one(assembly: Assembly, part: Part) -> Iterator[Outcome]:
         bound,
         f"{part.mark} is {shop(job, length)} long between its ends, more than the usual "
         f"{shop(job, bound.value)}" + (" for a cable led round corners" if turned else ""),
-        "end the cables at a corner: two posts, corner: pair" if turned else "end it on the way",
-        edits,
+        "end the cables at a corner: two posts, corner: pair"
+        if turned
+        else f"end the cables on the way, within {shop(job, bound.value)}: at a standing post "
+        "(cables: anchor), or at a post between two legs in line (turn: 0)",
     )
     if not turned:
         return
@@ -52,7 +62,6 @@ def _one(assembly: Assembly, part: Part) -> Iterator[Outcome]:
         f"{total.value:.0f} deg, one right angle or two of 45 deg, before a cable ends; friction "
         f"leaves about {_left_after(assembly, detail.turn_deg):.0%} of the tension at its far end",
         "end the cables at a corner: two posts, corner: pair",
-        edits,
     )
     cable = job.system.cable
     need = rule_bound(job, "practice.bend-factor", "at least")
@@ -64,7 +73,6 @@ def _one(assembly: Assembly, part: Part) -> Iterator[Outcome]:
         Bound(radius, "at least", "mm", need.clause, need.edition, need.verified),
         f"{cable.name} ({cable.construction}) is no cable to lead round posts",
         "choose a flexible cable, 7x7 or 7x19, or end the cables: corner: pair",
-        edits,
     )
 
 
@@ -105,11 +113,3 @@ def _holes_on_the_way(
         for hole in post.drilling:
             if hole.run == run and hole.row == detail.row and hole.leg in detail.legs:
                 yield min(hole.width_mm, hole.height_mm), mark
-
-
-def _end_here(assembly: Assembly, part: Part) -> tuple[Edit, ...]:
-    """The middle corner that the cable goes round, as one where it ends."""
-    legs = detail_of(part, CableDetail).legs
-    number = legs[len(legs) // 2]
-    after = next(leg for leg in assembly.legs if leg.run == part.run and leg.number == number)
-    return as_pair(assembly.job, after)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from generator.parts.assembly import LegLine
 from generator.parts.report import Edit
 from generator.spec.job import Job, Turn
@@ -25,5 +27,40 @@ def as_pair(job: Job, after: LegLine) -> tuple[Edit, ...]:
     corner = corner_before(job, after)
     if corner is None:
         return ()
-    key = corner.path if corner.path.endswith(".closed") else f"{corner.path}.corner"
-    return (Edit(key, "pair"),)
+    if corner.path.endswith(".closed"):
+        return (Edit(corner.path, "pair"), *_nearer(job, corner))
+    edits = (Edit(f"{corner.path}.corner", "pair"), *_nearer(job, corner))
+    # Cables said to pass there would contradict two posts at which they end.
+    return (*edits, Edit(f"{corner.path}.cables", "end")) if corner.cables == "pass" else edits
+
+
+def _nearer(job: Job, corner: Turn) -> tuple[Edit, ...]:
+    """As near as base plates let them stand, where the job has posts of a pair so far apart.
+
+    Their centres stand the offset from the corner; less a post's width is more than their gap.
+    """
+    offset = job.guard.pair_offset_mm
+    if offset is None:
+        return ()
+    apart = 2 * offset * math.cos(math.radians(corner.angle_deg) / 2) - job.system.post.width_mm
+    close = apart < job.rules.limit("opening.end").value
+    return () if close else (Edit("guard.pair_offset", "none"),)
+
+
+def as_single(job: Job, after: LegLine) -> tuple[Edit, ...]:
+    """The change that puts one post at the corner before a leg, where there is an item for it."""
+    corner = corner_before(job, after)
+    if corner is None:
+        return ()
+    if corner.path.endswith(".closed"):
+        return (Edit(corner.path, "single"),)
+    # Over one post rails are mitered, whatever was said of those of a pair.
+    return (Edit(f"{corner.path}.corner", "single"), Edit(f"{corner.path}.rail", "miter"))
+
+
+def cables_end(job: Job, after: LegLine) -> tuple[Edit, ...]:
+    """The change that ends the cables at the corner before a leg, where there is an item for it."""
+    corner = corner_before(job, after)
+    if corner and corner.corner == "single" and corner.cables == "pass":
+        return (Edit(f"{corner.path}.cables", "end"),)
+    return as_pair(job, after)

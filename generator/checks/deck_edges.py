@@ -10,7 +10,7 @@ from generator.geometry import Vec3, dot, heading, left_of, scale, sub
 from generator.parts.assembly import Assembly, LegLine, Part, PostDetail, detail_of
 from generator.parts.report import Edit
 from generator.parts.shapes import Prism
-from generator.spec.job import Job
+from generator.spec.job import Job, Stair
 
 
 def check_deck_edges(assembly: Assembly) -> Iterator[Outcome]:
@@ -52,7 +52,7 @@ def _of_plate(job: Job, leg: LegLine, plate: Part) -> Outcome:
     corners = [plate.place.point((x, y, 0.0)) for x, y in shape.section.outer.corners]
     bound = rule_bound(job, "practice.post-edge", "at least")
     assert bound.value is not None
-    gap = _to_edge(leg, corners)
+    gap, at_head = _to_edge(leg, corners)
     return Outcome(
         "anchor.edge",
         (plate.mark,),
@@ -60,7 +60,7 @@ def _of_plate(job: Job, leg: LegLine, plate: Part) -> Outcome:
         bound,
         f"{plate.mark} is {fine(job, gap)} from the edge of {leg.label}",
         f"set the posts of {leg.label} {shop(job, round_up(job, bound.value - gap))} further in",
-        _inward(job, leg, bound.value - gap),
+        _inward(job, leg, bound.value - gap, at_head=at_head),
         corners[0],
     )
 
@@ -72,7 +72,8 @@ def _of_core(job: Job, leg: LegLine, post: Part) -> Outcome:
     if rim > need:
         bound = rule_bound(job, "practice.core-edge", "at least")
     beside = job.system.post.core_hole_mm / 2 if rim > need else 0.0
-    gap = _to_edge(leg, [post.place.origin]) - beside
+    gap, at_head = _to_edge(leg, [post.place.origin])
+    gap -= beside
     assert bound.value is not None
     what = "rim" if beside else "centre"
     return Outcome(
@@ -83,18 +84,19 @@ def _of_core(job: Job, leg: LegLine, post: Part) -> Outcome:
         f"the {what} of the cored hole of {post.mark} is {fine(job, gap)} from the edge of "
         f"{leg.label}",
         f"set the posts of {leg.label} {shop(job, round_up(job, bound.value - gap))} further in",
-        _inward(job, leg, bound.value - gap),
+        _inward(job, leg, bound.value - gap, at_head=at_head),
         post.place.origin,
     )
 
 
-def _to_edge(leg: LegLine, points: Sequence[Vec3]) -> float:
-    """Least level distance of points from the measured edge; on a stair also from its head."""
+def _to_edge(leg: LegLine, points: Sequence[Vec3]) -> tuple[float, bool]:
+    """Least level distance of points from the measured edge, or from the head of a stair, if so."""
     inward = scale(left_of(leg.bearing_deg), 1.0 if leg.deck == "left" else -1.0)
-    gaps = [dot(sub(point, leg.edge_start), inward) for point in points]
+    gap = min(dot(sub(point, leg.edge_start), inward) for point in points)
     if leg.kind == "stair" and min(z for _, _, z in points) > _upper(leg)[2] - 1.0:
-        gaps += [_behind_head(leg, point) for point in points]
-    return min(gaps)
+        behind = min(_behind_head(leg, point) for point in points)
+        return min(gap, behind), behind < gap
+    return gap, False
 
 
 def _behind_head(leg: LegLine, point: Vec3) -> float:
@@ -107,13 +109,20 @@ def _upper(leg: LegLine) -> Vec3:
     return max(leg.edge_start, leg.edge_end, key=lambda point: point[2])
 
 
-def _inward(job: Job, leg: LegLine, short_mm: float) -> tuple[Edit, ...]:
-    """The inset of the leg made larger; a leg that has its own is named."""
+def _inward(job: Job, leg: LegLine, short_mm: float, *, at_head: bool) -> tuple[Edit, ...]:
+    """The inset of the leg made larger; a leg that has its own is named.
+
+    At the head of a stair posts stand the guard's inset behind the nosing, whatever the leg has.
+    """
     if short_mm <= 0.0:
         return ()
     run = next(run for run in job.runs if run.id == leg.run)
     item = next(item for item in run.legs if item.path == leg.path)
-    own = getattr(item, "inset_mm", None)
+    head = leg.start_joint if leg.pitch_deg < 0 else leg.end_joint
+    held_beside = isinstance(item, Stair) and item.posts == "stringer"
+    if (at_head and head == "single") or held_beside:
+        return ()  # where both legs meet, or outside the stringer, whatever the inset
+    own = None if at_head else getattr(item, "inset_mm", None)
     path = "guard.edge_inset" if own is None else f"{leg.path}.inset"
     now = job.guard.edge_inset_mm if own is None else own
     return (Edit(path, shop(job, round_up(job, now + short_mm))),)

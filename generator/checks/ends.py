@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from generator.checks.corners import corner_before
+from generator.checks.corners import as_single
 from generator.checks.joints import corners
 from generator.checks.outcome import Outcome, fine, round_down, rule_bound, shop
 from generator.checks.required import End, as_voluntary, voluntary_ends
@@ -13,6 +13,7 @@ from generator.geometry import Vec2
 from generator.parts.assembly import Assembly, LegLine, Part
 from generator.parts.report import Edit
 from generator.parts.shapes import Prism
+from generator.spec.job import Job
 
 
 def check_end_gaps(assembly: Assembly) -> Iterator[Outcome]:
@@ -41,13 +42,8 @@ def _between_posts(assembly: Assembly, before: LegLine, after: LegLine) -> Outco
     bound = rule_bound(job, "opening.end", "less than")
     assert bound.value is not None
     edits: tuple[Edit, ...] = ()
-    if job.guard.pair_offset_mm:
-        # As near as the base plates let them stand.
-        edits = (Edit("guard.pair_offset", "none"),)
-    corner = corner_before(job, after)
-    if not edits and corner and before.kind == after.kind == "level":
-        # Where a stair comes in, one post would only trade this for a twisted miter.
-        edits = (Edit(f"{corner.path}.corner", "single"),)
+    if not bound.keeps(gap):
+        edits = _closer(job, before, after)
     return Outcome(
         "opening.end",
         (first.mark, second.mark),
@@ -58,6 +54,16 @@ def _between_posts(assembly: Assembly, before: LegLine, after: LegLine) -> Outco
         "set the two posts closer, or one post at the corner: corner: single",
         edits,
     )
+
+
+def _closer(job: Job, before: LegLine, after: LegLine) -> tuple[Edit, ...]:
+    """Two posts as near as base plates let them stand, or one in place of them."""
+    from generator.checks.room import pair_finds_room
+
+    if job.guard.pair_offset_mm and pair_finds_room(job, before, after):
+        return (Edit("guard.pair_offset", "none"),)
+    # Where a stair comes in, one post would only trade this for a twisted miter.
+    return as_single(job, after) if before.kind == after.kind == "level" else ()
 
 
 def _at_wall(assembly: Assembly, wall: Part) -> tuple[Outcome, End]:

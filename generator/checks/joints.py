@@ -21,6 +21,7 @@ _CLOSED_MM = 1e-6
 _STRAIGHT_DEG = 1e-6
 # Rail ends that meet no other rail.
 _APART = ("pair", "pair-through")
+_End = Literal["start", "end"]
 
 
 def check_joints(assembly: Assembly) -> Iterator[Outcome]:
@@ -30,9 +31,8 @@ def check_joints(assembly: Assembly) -> Iterator[Outcome]:
         if before.rails and after.rails:
             first = assembly.by_mark[before.rails[-1]]
             second = assembly.by_mark[after.rails[0]]
-            yield from _corner(job, first, second, after)
-    for part in assembly.of_kind("rail"):
-        yield from _saw(job, part)
+            yield from _corner(job, (before, after), first, second)
+    yield from _sawn(assembly)
 
 
 def corners(assembly: Assembly) -> Iterator[tuple[LegLine, LegLine]]:
@@ -47,7 +47,10 @@ def corners(assembly: Assembly) -> Iterator[tuple[LegLine, LegLine]]:
             yield legs[-1], legs[0]
 
 
-def _corner(job: Job, first: Part, second: Part, after: LegLine) -> Iterator[Outcome]:
+def _corner(
+    job: Job, legs: tuple[LegLine, LegLine], first: Part, second: Part
+) -> Iterator[Outcome]:
+    _, after = legs
     end, start = detail_of(first, RailDetail).end_on, detail_of(second, RailDetail).start_on
     where = (first.mark, second.mark)
     corner = corner_before(job, after)
@@ -64,11 +67,18 @@ def _corner(job: Job, first: Part, second: Part, after: LegLine) -> Iterator[Out
         )
     elif end == start == "plumb butt":
         ways = "built as plumb butts at the post; two posts (corner: pair) or an easing also do it"
-        yield from _would_not_close(job, first, second, as_pair(job, after), ways)
+        yield from _would_not_close(job, first, second, _two_posts(job, *legs), ways)
     elif corner and corner.rail != "run-on" and end in _APART and start in _APART:
         ways = "built as rails that run on past their posts: rail: run-on asks for that"
         edits = (Edit(f"{corner.path}.rail", "run-on"),)
         yield from _would_not_close(job, first, second, edits, ways)
+
+
+def _two_posts(job: Job, before: LegLine, after: LegLine) -> tuple[Edit, ...]:
+    """Two posts at the corner, where they find room."""
+    from generator.checks.room import pair_finds_room
+
+    return as_pair(job, after) if pair_finds_room(job, before, after) else ()
 
 
 def _would_not_close(
@@ -125,19 +135,33 @@ def _top(part: Part, end: Literal["start", "end"]) -> float:
     return max(z for _, _, z in face_corners(part, end))
 
 
-def _saw(job: Job, part: Part) -> Iterator[Outcome]:
-    ends: tuple[Literal["start", "end"], ...] = ("start", "end")
-    for end in ends:
-        for name, angle in zip(("miter", "bevel"), cut_angles(part, end), strict=True):
-            bound = rule_bound(job, f"practice.saw-{name}", "at most")
-            outcome = Outcome(
-                "miter.saw-limit",
-                (part.mark,),
-                abs(angle),
-                bound,
-                f"the {name} at the {end} of {part.mark} is {abs(angle):.1f} deg, past the saw's "
-                f"{bound.value:.0f} deg",
-                "saw it standing in a jig, or put two posts at the corner",
-            )
-            if angle:
-                yield outcome
+def _sawn(assembly: Assembly) -> Iterator[Outcome]:
+    """The cuts of every piece, with the corner that two rails are mitered over."""
+    miters: dict[tuple[str, _End], tuple[Edit, ...]] = {}
+    for before, after in corners(assembly):
+        if before.rails and after.rails:
+            edits = as_pair(assembly.job, after)
+            miters[before.rails[-1], "end"] = miters[after.rails[0], "start"] = edits
+    for part in assembly.of_kind("rail"):
+        detail = detail_of(part, RailDetail)
+        ends: tuple[tuple[_End, str], ...] = (("start", detail.start_on), ("end", detail.end_on))
+        for end, joined in ends:
+            edits = miters.get((part.mark, end), ()) if joined == "miter" else ()
+            yield from _saw(assembly.job, part, end, edits)
+
+
+def _saw(job: Job, part: Part, end: _End, edits: tuple[Edit, ...]) -> Iterator[Outcome]:
+    for name, angle in zip(("miter", "bevel"), cut_angles(part, end), strict=True):
+        bound = rule_bound(job, f"practice.saw-{name}", "at most")
+        outcome = Outcome(
+            "miter.saw-limit",
+            (part.mark,),
+            abs(angle),
+            bound,
+            f"the {name} at the {end} of {part.mark} is {abs(angle):.1f} deg, past the saw's "
+            f"{bound.value:.0f} deg",
+            "saw it standing in a jig, or put two posts at the corner: corner: pair",
+            edits,
+        )
+        if angle:
+            yield outcome

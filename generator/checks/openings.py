@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from generator.checks.outcome import Bound, Outcome, fine, round_down, rule_bound, shop
 from generator.checks.required import as_needed, reaches, required_spans
 from generator.checks.view import CableLine, LegView, Line, RailLine, Stand, Surface
+from generator.parts.assembly import CableDetail, detail_of
 from generator.parts.report import Edit
 from generator.spec.job import Job
 
@@ -76,7 +77,7 @@ def _between(job: Job, view: LegView, spans: Sequence[Span] | None, code: str) -
         bound = spheres.over(top, gap, needed)
         if bound is None or bound.value is None:
             continue
-        remedy, edits = _close_under_rail(job, top, rail, bound.value)
+        remedy, edits = _close_under_rail(job, view, top, rail, bound.value)
         outcome = Outcome(
             code,
             (top.mark, rail.mark),
@@ -151,16 +152,26 @@ class _Spheres:
 
 
 def _close_under_rail(
-    job: Job, top: CableLine, rail: RailLine, limit: float
+    job: Job, view: LegView, top: CableLine, rail: RailLine, limit: float
 ) -> tuple[str, tuple[Edit, ...]]:
     """What closes the gap under a rail: no easing, rows spread, or cables closer together."""
     if abs(rail.underside.slope - top.axis.slope) > 1e-9:
         edits = (Edit("guard.transition", "plumb"),) if job.guard.transition != "plumb" else ()
         return "drop the rail plumb at the nosing, or bring the two heights together", edits
+    part = view.assembly.by_mark[top.mark]
+    if len(detail_of(part, CableDetail).legs) > 1:
+        from generator.checks.cable_ends import rows_of_their_own
+
+        words = "end the cables at the corner (corner: pair), so that each leg has its own rows"
+        return words, rows_of_their_own(view.assembly, part, limit)
     closer = round_down(job, limit - 1e-3)
     if job.guard.cable_spacing_mm > closer:
         words = f"space the cables {shop(job, closer)} apart or less"
-        return words, (Edit("guard.cable_spacing", shop(job, closer)),)
+        edits = (Edit("guard.cable_spacing", shop(job, closer)),)
+        if job.guard.rows == "pitch":
+            # From the floor up at a spacing, the last gap may be as large again.
+            return f"{words}, and spread them: rows: even", (*edits, Edit("guard.rows", "even"))
+        return words, edits
     if job.guard.rows == "pitch":
         return "add a row of cables, or spread them: rows: even", (Edit("guard.rows", "even"),)
     return "two posts at the corner (corner: pair), so that each leg has its own rows", ()
@@ -186,7 +197,6 @@ def _bottom(job: Job, view: LegView, spans: Sequence[Span] | None) -> Judged:
         if floor is None or on_tread:
             continue  # over the treads the triangle is what counts
         gap = _under(view, post, lowest, floor)
-        lower = _lower_gap(job, view, gap, bound.value)
         beside = [stand.s_mm for stand in view.posts[max(k - 1, 0) : k + 2]]
         outcome = Outcome(
             "opening.bottom",
@@ -195,10 +205,31 @@ def _bottom(job: Job, view: LegView, spans: Sequence[Span] | None) -> Judged:
             bound,
             f"the lowest cable clears the floor at {post.mark} by {fine(job, gap)}; a sphere of "
             f"{shop(job, bound.value)} passes",
-            f"lower the cables: a bottom gap of {shop(job, lower)}",
-            (Edit("guard.bottom_gap", shop(job, lower)),) if lower > 0 else (),
+            *_close_at_floor(job, view, (post, lowest), gap, bound.value),
         )
         yield outcome, reaches(spans, view.leg, min(beside), max(beside))
+
+
+def _close_at_floor(
+    job: Job, view: LegView, at: tuple[Stand, CableLine], gap: float, limit: float
+) -> tuple[str, tuple[Edit, ...]]:
+    """Cables lowered; at the ends of a stair the post set nearer to its riser, where it may be."""
+    post, lowest = at
+    if gap >= limit and view.leg.kind == "stair":
+        from generator.checks.room import nearer_to_stair
+
+        nearer = nearer_to_stair(job, view, post, lowest, gap - limit)
+        if nearer:
+            return nearer
+    return _lower(job, _lower_gap(job, view, gap, limit))
+
+
+def _lower(job: Job, gap_mm: float, other: str = "") -> tuple[str, tuple[Edit, ...]]:
+    """The cables lowered to a bottom gap; where that is none left, words alone."""
+    if gap_mm <= 0.0:
+        return f"lower the cables{other}", ()
+    text = shop(job, gap_mm)
+    return f"lower the cables: a bottom gap of {text}", (Edit("guard.bottom_gap", text),)
 
 
 def _lower_gap(job: Job, view: LegView, gap: float, limit: float) -> float:
@@ -264,8 +295,7 @@ def _triangles(job: Job, view: LegView, spans: Sequence[Span] | None) -> Judged:
             bound,
             f"a sphere of {fine(job, size)} passes between riser and tread of {lower.mark} and "
             f"the lowest cable; the limit is {shop(job, bound.value)}",
-            "lower the cables or set the stair posts further back",
-            (Edit("guard.bottom_gap", shop(job, shift)),) if shift > 0 else (),
+            *_lower(job, shift, " or set the stair posts further back"),
         )
         yield outcome, reaches(spans, view.leg, first, last)
 

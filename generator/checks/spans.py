@@ -46,24 +46,21 @@ def _short(job: Job, view: LegView) -> Iterator[Outcome]:
         need = max(plates, ends)
         what = "base plates" if need == plates else "cables' fittings"
         bound = spec_bound(need, "at least", f"{what} and the gap between them")
-        # Bays are equal, so that each of them must grow by as much.
-        more = round_up(job, max(need - apart, 0.0) * (len(view.posts) - 1))
-        length = math.dist(view.leg.edge_start[:2], view.leg.edge_end[:2])
-        edits = ()
-        if view.leg.kind == "level":
-            edits = (Edit(f"{view.leg.path}.level", shop(job, round_up(job, length + more))),)
-        outcome = Outcome(
+        if bound.keeps(apart):
+            continue
+        from generator.checks.room import make_room
+
+        remedy, edits = make_room(job, view, apart, need)
+        yield Outcome(
             "span.short",
             (a.mark, b.mark),
             apart,
             bound,
             f"{view.leg.label} is too short for its posts: {a.mark} and {b.mark} are "
             f"{shop(job, apart)} apart, their {what} need {shop(job, need)}",
-            f"make the leg {shop(job, more)} longer, or leave it out and end the run before it",
+            remedy,
             edits,
         )
-        if not outcome.passed:
-            yield outcome
 
 
 def _ends_need(job: Job, view: LegView) -> float:

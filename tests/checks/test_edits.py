@@ -13,7 +13,6 @@ from generator.layout import layout
 from generator.parts.build import assemble
 
 LEVEL = [{"level": "14 ft"}]
-SHORT = [{"level": "12 in"}]
 STAIR = [{"stair": {"risers": 7, "rise": "48 in", "tread": "11 in"}}]
 LONG_TREADS = [{"stair": {"risers": 5, "rise": "30 in", "tread": "16 in"}}]
 DECK_AND_STAIR = [*LEVEL, {"turn": -90, "corner": "pair"}, *STAIR]
@@ -22,9 +21,9 @@ DECK_AND_STAIR = [*LEVEL, {"turn": -90, "corner": "pair"}, *STAIR]
 CASES = [
     ("span.posts", LONG_TREADS, {"max_post_spacing": "15 in"}),
     ("span.posts", DECK_AND_STAIR, {"max_post_spacing": "12 in"}),
-    ("span.short", SHORT, {}),
-    ("span.short", [*SHORT, {"turn": 90, "corner": "single"}, *LEVEL], {}),
-    ("span.short", [*LEVEL, {"turn": 90, "corner": "pair"}, *SHORT], {}),
+    ("span.short", [{"level": "15-1/2 in"}], {}),
+    ("span.short", [*LEVEL, {"turn": 90, "corner": "pair"}, {"level": "17 in"}], {}),
+    ("span.short", LEVEL, {"max_post_spacing": "5 in"}),
     ("height.level", LEVEL, {"height": "34 in"}),
     ("height.level", DECK_AND_STAIR, {"height": "35-1/2 in"}),
     ("height.stair", STAIR, {"stair_height": "33 in"}),
@@ -53,6 +52,12 @@ def round_corners(*turns, length="6 ft"):
     return legs
 
 
+ROUND = {"turn": 90, "corner": "pair-through", "cables": "pass"}
+COLUMNS = [
+    {"level": "120 ft", "fixed": [{"at": f"{n} ft", "width": "6 in"} for n in (20, 50, 100)]}
+]
+NEWEL = [{"stair": {**STAIR[0]["stair"], "foot": "newel"}}]
+
 # The same with what else the job has: profiles, what the run begins at, no joists to miss.
 CORNERS = [
     ("miter.twist", [*LEVEL, SINGLE, *STAIR], {}, {}),
@@ -61,7 +66,15 @@ CORNERS = [
     ("cable.turns", round_corners(90, 45), {}, {"system": FLEXIBLE}),
     ("cable.turns", round_corners(45, 45, 45), {}, {"system": FLEXIBLE}),
     ("cable.length", round_corners(90, length="16 ft"), {}, {"system": FLEXIBLE}),
+    ("cable.turns", round_corners(90, 90, 45, 45), {}, {"system": FLEXIBLE}),
+    ("cable.length", round_corners(30, 30, length="18 ft"), {}, {"system": FLEXIBLE}),
+    ("cable.length", COLUMNS, {}, {}),
     ("cable.bend", round_corners(60), {}, {}),
+    ("cable.bend", round_corners(60, 30), {}, {}),
+    ("cable.bend", [*LEVEL, ROUND, *LEVEL], {"pair_offset": "6-1/2 in"}, {}),
+    ("miter.saw-limit", [*LEVEL, {"turn": 125, "corner": "single"}, *LEVEL], {}, {}),
+    ("opening.bottom", NEWEL, {"edge_inset": "5-1/2 in"}, {}),
+    ("opening.stair", [*LEVEL, {**ROUND, "turn": 0}, *STAIR], {"stair_height": "39 in"}, {}),
     ("clash.fittings", LEVEL, {"swage": {"dead": "shop", "pulled": "shop"}}, {}),
     ("clash.parts", LEVEL, {"wall_gap": "2 in", "run_on": "2 in"}, {"start": "wall"}),
     ("clash.cable-post", STAIR, {"stair_height": "37 in", "post_top": "square"}, {}),

@@ -1,0 +1,261 @@
+"""Faulty examples: each gives its own code and no other, and the changes it carries mend it.
+
+The same of jobs put together at random: whatever change a finding carries clears that finding and
+brings no failure. Severities after the table of findings in the design.
+"""
+
+from __future__ import annotations
+
+import json
+import random
+import re
+from copy import deepcopy
+from pathlib import Path
+from typing import Any
+
+import pytest
+import yaml
+
+from generator.build import plan_job
+from generator.checks.codes import CODES
+from generator.errors import InputError
+from generator.parts.report import SEVERITIES
+from generator.units import format_length_with_unit, parse_length
+
+ROOT = Path(__file__).resolve().parent.parent.parent
+FOLDER = ROOT / "examples" / "faulty"
+GOOD = sorted(FOLDER.parent.glob("*.yaml"))
+FILES = sorted(path.stem for path in FOLDER.glob("*.yaml"))
+
+# Codes that have no faulty example yet, and why.
+WITHOUT = {
+    "clash.parts": "obstacles are not among what the report checks",
+    "clash.post-wall": "walls are not among what the report checks",
+    "handrail.required": "with the checks of stairs",
+    "handrail.grip": "with the checks of stairs",
+    "handrail.clearance": "with the checks of stairs",
+    "handrail.short": "with the checks of stairs",
+    "handrail.return": "with the checks of stairs",
+    "handrail.brackets": "with the checks of stairs",
+    "opening.loaded": "with the checks of openings under load",
+}
+# Codes whose example carries words alone, and why.
+WORDS_ALONE = {
+    "clash.cable-tread": "its bottom gap is told by the clash checks",
+}
+# Codes whose change is not sure where a stair shares a post with the leg beside it, and why.
+WITH_SHARED = {"setback.stair": "the rows of that leg move the stair's, so that the range moves"}
+LENGTH = re.compile(r"[0-9]")
+
+
+def test_every_code_that_can_fail_or_warn_has_an_example():
+    can = {code for code, entry in CODES.items() if entry.severity != "note"} | {"opening.loaded"}
+    assert not set(FILES) & set(WITHOUT)
+    assert set(FILES) | set(WITHOUT) == can
+    assert set(WITHOUT) <= set(CODES)
+
+
+def findings_of(path):
+    return plan_job(path)[2].findings
+
+
+def troubles(findings, *severities):
+    return {(f.code, f.where) for f in findings if f.severity in severities}
+
+
+@pytest.fixture(scope="module")
+def checked(tmp_path_factory):
+    """What is found of the plain values of a spec; profiles of its own lie beside the examples."""
+    path = tmp_path_factory.mktemp("edited") / "job.yaml"
+
+    def check(values):
+        values = deepcopy(values)
+        if "profiles" in values:
+            values["profiles"] = str(ROOT / "examples" / values["profiles"])
+        path.write_text(json.dumps(values), encoding="utf-8")  # JSON is YAML
+        return findings_of(path)
+
+    return check
+
+
+def edited(values, edits):
+    """A copy of a spec's values with all changes made, mappings put in where there are none.
+
+    A last step such as legs[+2] puts a new item before that one.
+    """
+    changed = deepcopy(values)
+    for edit in edits:
+        steps = [n or key for n, key in re.findall(r"\[(\+?\d+)\]|([^.\[\]]+)", edit.path)]
+        holder: Any = changed
+        for step in steps[:-1]:
+            holder = holder[int(step)] if step.isdigit() else holder.setdefault(step, {})
+        last = steps[-1]
+        if last.startswith("+"):
+            holder.insert(int(last), yaml.safe_load(edit.value))
+        else:
+            holder[int(last) if last.isdigit() else last] = edit.value
+    return changed
+
+
+# Every example
+
+
+@pytest.mark.parametrize("code", FILES)
+def test_an_example_gives_its_code_and_no_other(code):
+    findings = findings_of(FOLDER / f"{code}.yaml")
+    assert {f.code for f in findings if f.severity != "note"} == {code}
+
+
+@pytest.mark.parametrize("code", FILES)
+def test_an_example_has_the_severity_of_its_code(code):
+    worst = max(
+        (f.severity for f in findings_of(FOLDER / f"{code}.yaml") if f.code == code),
+        key=SEVERITIES.index,
+    )
+    expected = "warn" if code == "opening.loaded" else CODES[code].severity
+    assert worst == expected
+
+
+@pytest.mark.parametrize("code", FILES)
+def test_an_example_says_what_it_is_and_that_it_is_invented(code):
+    text = (FOLDER / f"{code}.yaml").read_text(encoding="utf-8")
+    head = " ".join(line[2:] for line in text.splitlines() if line.startswith("# "))
+    assert code in head
+    assert "An invented job." in head
+
+
+def test_examples_have_titles_of_their_own():
+    titles = [
+        yaml.safe_load(p.read_text(encoding="utf-8"))["job"]["title"]
+        for p in (*FOLDER.glob("*.yaml"), *FOLDER.parent.glob("*.yaml"))
+    ]
+    assert len(set(titles)) == len(titles)
+
+
+@pytest.mark.parametrize("code", FILES)
+def test_changes_of_an_example_clear_it_and_bring_nothing(code, checked):
+    values = yaml.safe_load((FOLDER / f"{code}.yaml").read_text(encoding="utf-8"))
+    before = checked(values)
+    own = [f for f in before if f.code == code and f.severity != "note"]
+    assert all(f.remedy for f in own)
+    assert any(f.edits for f in own) is (code not in WORDS_ALONE)
+    for finding in own:
+        if not finding.edits:
+            continue
+        after = checked(edited(values, finding.edits))
+        assert (code, finding.where) not in troubles(after, "warn", "fail")
+        assert troubles(after, "fail") <= troubles(before, "fail")
+        assert {c for c, _ in troubles(after, "warn")} <= {f.code for f in before}
+
+
+def told_in(values, path):
+    """What a spec says at a path such as guard.height, None where it is left out."""
+    holder = values
+    for number, key in re.findall(r"\[(\d+)\]|([^.\[\]]+)", path):
+        holder = holder[int(number)] if number else holder.get(key)
+        if holder is None:
+            return None
+    return holder
+
+
+@pytest.mark.parametrize("code", FILES)
+def test_words_tell_the_new_length_or_the_distance_to_it(code):
+    path = FOLDER / f"{code}.yaml"
+    values = yaml.safe_load(path.read_text(encoding="utf-8"))
+    for finding in findings_of(path):
+        for edit in finding.edits if finding.code == code else ():
+            if not LENGTH.search(edit.value):
+                continue
+            wanted = {edit.value}
+            old = told_in(values, edit.path)
+            if old is not None:
+                moved = parse_length(edit.value, "in") - parse_length(old, "in")
+                wanted.add(format_length_with_unit(abs(moved), False))
+            assert any(words in finding.remedy for words in wanted), finding
+
+
+# Good jobs, changed at random
+
+
+def measure(chance, least, most):
+    """A length in sixteenths of an inch."""
+    return f"{chance.randrange(round(least * 16), round(most * 16) + 1) / 16} in"
+
+
+def changed_guard(chance):
+    """One to three measures about the usual ones, some of them past what is allowed."""
+    guard = {
+        "height": measure(chance, 33, 43),
+        "stair_height": measure(chance, 32, 39),
+        "bottom_gap": measure(chance, 1, 5),
+        "cable_spacing": measure(chance, 2, 5),
+        "max_post_spacing": measure(chance, 24, 84),
+        "max_cable_span": measure(chance, 18, 60),
+        "edge_inset": measure(chance, 2.5, 6),
+        "stair_setback": measure(chance, 2, 6),
+        "wall_gap": measure(chance, 1, 6),
+        "run_on": measure(chance, 0, 2.5),
+        "pair_offset": measure(chance, 5, 8),
+        "rows": chance.choice(["pitch", "even"]),
+        "transition": chance.choice(["plumb", "easing", "common"]),
+        "stair_spacing": chance.choice(["plumb", "square"]),
+        "post_top": chance.choice(["raked", "square"]),
+        "swage": {"pulled": "shop"},
+    }
+    return {key: guard[key] for key in chance.sample(sorted(guard), chance.randrange(1, 4))}
+
+
+def changed_legs(chance, legs):
+    """Now and then another corner, another length, a standing post that cables pass."""
+    for item in legs:
+        if "turn" in item and chance.random() < 0.3:
+            item["corner"] = chance.choice(["single", "pair", "pair-through"])
+            item.pop("rail", None)
+            item.pop("cables", None)
+        elif "level" in item and "fixed" not in item and chance.random() < 0.2:
+            item["level"] = measure(chance, 14, 900)
+        elif "fixed" in item and chance.random() < 0.5:
+            item["fixed"][0]["cables"] = "pass"
+
+
+def random_job(seed):
+    """The plain values of an example's spec with some of its measures and corners changed."""
+    chance = random.Random(seed)
+    path = chance.choice(GOOD)
+    values = yaml.safe_load(path.read_text(encoding="utf-8"))
+    values["guard"] |= changed_guard(chance)
+    for run in values["runs"]:
+        changed_legs(chance, run["legs"])
+    if chance.random() < 0.3:
+        values["system"]["cable"] = chance.choice(["ss316-7x7-1_8", "ss316-1x19-1_8"])
+    return values
+
+
+def shares(values):
+    """Whether a stair shares a post with the leg beside it."""
+    for run in values["runs"]:
+        legs = run["legs"]
+        for n, item in enumerate(legs):
+            beside = [legs[k] for k in (n - 1, n + 1) if "stair" in item and 0 <= k < len(legs)]
+            if any(turn.get("corner", "single") == "single" for turn in beside if "turn" in turn):
+                return True
+    return False
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_changes_of_a_job_at_random_clear_their_finding_and_bring_no_failure(seed, checked):
+    values = random_job(seed)
+    try:
+        before = checked(values)
+    except InputError:
+        # Measures that cannot be laid out at all are refused, which is no finding.
+        return
+    kept = [f for f in before if f.edits and not (f.code in WITH_SHARED and shares(values))]
+    for edits in dict.fromkeys(f.edits for f in kept):
+        after = checked(edited(values, edits))
+        for finding in kept:
+            if finding.edits == edits:
+                assert (finding.code, finding.where, finding.severity) not in {
+                    (f.code, f.where, f.severity) for f in after
+                }, finding
+        assert {c for c, _ in troubles(after, "fail")} <= {c for c, _ in troubles(before, "fail")}
