@@ -10,6 +10,7 @@ from generator.geometry import Vec2, Vec3, dot, sub
 from generator.layout.model import Joint, PathLeg, PostSite
 from generator.layout.path import Corner, Path, turn_between, vertex_stations
 from generator.layout.posts import clear_offset
+from generator.layout.side_mount import let_down_mm
 from generator.spec.job import EndKind, Job, Run
 
 _IN_LINE_DEG = 1e-9
@@ -24,7 +25,8 @@ class EndSpot:
     `tread` is the one that carries it, None on a floor. `shared` posts serve both legs of a corner
     and belong to the earlier one; `existing` is the index of another run's post that serves here.
     `bearing_deg` is the post's own, `floor_z_mm` the floor under it where that is not its leg's,
-    `setback_mm` from the nosing of a shared post on a tread.
+    `setback_mm` from the nosing of a shared post on a tread; `let_down_mm` is how much lower than
+    others a post on a fascia hangs.
     """
 
     station_mm: float
@@ -35,6 +37,7 @@ class EndSpot:
     existing: int | None = None
     floor_z_mm: float | None = None
     setback_mm: float | None = None
+    let_down_mm: float = 0.0
 
 
 def end_spots(
@@ -193,7 +196,11 @@ def _level_corner(
         if before.mount == after.mount == "fascia":
             offset = max(offset, _side_plates_apart(job, ahead, before, after))
     end = EndSpot(last - offset, joint, before.bearing_deg)
-    return end, EndSpot(first + offset, joint, after.bearing_deg)
+    start = EndSpot(first + offset, joint, after.bearing_deg)
+    if before.mount == after.mount == "fascia":
+        down = let_down_mm(job, (before, end.station_mm), (after, start.station_mm))
+        start = replace(start, let_down_mm=down)
+    return end, start
 
 
 def _off_the_break(job: Job, before: PathLeg, after: PathLeg) -> tuple[float, float | None]:

@@ -146,7 +146,9 @@ class _Sites:
         if line.flight:
             return self._under_treads(line.flight, line.flight.down(station))
         decking = self.job.structure.decking_mm if self.job.structure else 25.4
-        return floor - decking - post.side_plate_height_mm
+        end = spots.end_at(n)
+        let_down = end.let_down_mm if end else 0.0
+        return floor - decking - post.side_plate_height_mm - let_down
 
     def _under_treads(self, flight: Flight, t_mm: float) -> float:
         """Lower end of a side plate on a stringer: its top under the treads that its bolts meet.
