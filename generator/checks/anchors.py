@@ -152,7 +152,7 @@ class _Wood:
             if seen.meets(_LEAST_MM - length, -_LEAST_MM)
         ]
         passed = [one for one in near if inside(one.plan, (0.0, 0.0))]
-        passed.sort(key=lambda one: -one.high_mm)  # from the head on
+        passed.sort(key=lambda one: -one.low_mm)  # first what lies across the bolt
         kinds = {one.kind for one in passed}
         fronts = [one for one in passed if one.kind in ("rim", "stringer")]
         beside = [one for one in near if one.kind == "rim"]
