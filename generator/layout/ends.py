@@ -165,14 +165,22 @@ def corner_spots(
 
 
 def _opening_spots(job: Job, before: PathLeg, after: PathLeg) -> tuple[EndSpot, EndSpot]:
-    """Posts whose faces stand at the edges of the opening; a stair's where stairs have them."""
+    """Posts whose faces stand at the edges of the opening; a stair's where stairs have them.
+
+    Where that lies within the opening, behind the upper nosing or before the last riser, the post
+    across from it stands back as far, so that the width is clear.
+    """
     half = job.system.post.width_mm / 2
     end = EndSpot(before.length_mm - half, "opening", before.bearing_deg)
     start = EndSpot(half, "opening", after.bearing_deg)
     if before.flight:
         end = _stair_spot(job, before, "opening", upper=not _upper_is_start(before))
+        within = max(end.station_mm + half - before.length_mm, 0.0)
+        start = replace(start, station_mm=half + within)
     if after.flight:
         start = _stair_spot(job, after, "opening", upper=_upper_is_start(after))
+        within = max(half - start.station_mm, 0.0)
+        end = replace(end, station_mm=before.length_mm - half - within)
     return end, start
 
 

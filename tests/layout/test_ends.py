@@ -337,3 +337,23 @@ def test_side_bolts_of_an_inside_corner_need_no_room(job_of):
     assembly = assemble(layout(pair_job(job_of, -90, "fascia", structure=NO_JOISTS)))
     bases = {detail_of(p, PostDetail).base_z_mm for p in assembly.of_kind("post")}
     assert len(bases) == 1
+
+
+STEPS = {"risers": 5, "rise": 850, "tread": 280}
+
+
+@pytest.mark.parametrize("deck", ["left", "right"])
+@pytest.mark.parametrize(
+    "legs",
+    [
+        [{"level": 4000}, {"opening": 900}, {"stair": STEPS}],
+        [{"stair": {**STEPS, "direction": "up"}}, {"opening": 900}, {"level": 4000}],
+        [{"stair": {**STEPS, "foot": "newel"}}, {"opening": 900}, {"level": 4000}],
+    ],
+)
+def test_an_opening_beside_a_stair_is_clear_to_its_full_width(job_of, legs, deck):
+    # The stair's post stands within the opening, so that the one across stands back as far.
+    assembly = assemble(layout(job_of(legs, deck=deck, edge_inset=120, structure=NO_JOISTS)))
+    before, after = assembly.legs
+    posts = [assembly.by_mark[m] for m in (before.posts[-1], after.posts[0])]
+    assert outline(posts[0]).distance(outline(posts[1])) == pytest.approx(900, abs=1e-6)
