@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from generator.errors import InputError, Problem
-from generator.geometry import Vec2, Vec3, dot, sub
+from generator.geometry import Vec2, Vec3, cosd, dot, sind, sub
+from generator.layout.breaks import floor_at_break, lift_at_end
 from generator.layout.model import Joint, PathLeg, PostSite
 from generator.layout.path import Corner, Path, turn_between, vertex_stations
 from generator.layout.posts import clear_offset
@@ -14,6 +15,7 @@ from generator.layout.side_mount import let_down_mm
 from generator.spec.job import EndKind, Job, Run
 
 _IN_LINE_DEG = 1e-9
+_BEFORE_STAIR_DEG = 60.0
 # Of a riser board, which a stringer is cut back for.
 RISER_MM = 19.05
 
@@ -25,8 +27,8 @@ class EndSpot:
     `tread` is the one that carries it, None on a floor. `shared` posts serve both legs of a corner
     and belong to the earlier one; `existing` is the index of another run's post that serves here.
     `bearing_deg` is the post's own, `floor_z_mm` the floor under it where that is not its leg's,
-    `setback_mm` from the nosing of a shared post on a tread; `let_down_mm` is how much lower than
-    others a post on a fascia hangs.
+    with its `floor_slope` along the post; `setback_mm` from the nosing of a shared post on a tread;
+    `let_down_mm` is how much lower than others a post on a fascia hangs.
     """
 
     station_mm: float
@@ -36,6 +38,7 @@ class EndSpot:
     shared: bool = False
     existing: int | None = None
     floor_z_mm: float | None = None
+    floor_slope: float = 0.0
     setback_mm: float | None = None
     let_down_mm: float = 0.0
 
@@ -192,10 +195,13 @@ def _level_corner(
     if corner.kind == "single":
         bearing = _post_bearing(before.bearing_deg, turn)
         # Cables that pass bend on the post's axis, so that it stands where the slopes meet.
-        off, floor = (0.0, None) if corner.passing else _off_the_break(job, before, after)
-        end = EndSpot(last + off, "single", bearing, shared=True, floor_z_mm=floor)
-        start = EndSpot(first + off, "single", bearing, shared=True, floor_z_mm=floor)
-        return end, start
+        off, floor, slope = 0.0, None, 0.0
+        if not corner.passing:
+            off, floor, slope = _off_the_break(job, before, after)
+        if floor is None:
+            floor = floor_at_break(job, before, after, (last, first), bearing)
+        end = EndSpot(last + off, "single", bearing, None, True, None, floor, slope)
+        return end, replace(end, station_mm=first + off)
     joint: Joint = "pair" if corner.kind == "pair" else "pair-through"
     offset = job.guard.pair_offset_mm
     if offset is None:
@@ -208,21 +214,31 @@ def _level_corner(
     if before.mount == after.mount == "fascia":
         down = let_down_mm(job, (before, end.station_mm), (after, start.station_mm))
         start = replace(start, let_down_mm=down)
-    return end, start
+    end = _lifted(job, before, end, at_start=False)
+    return end, _lifted(job, after, start, at_start=True)
 
 
-def _off_the_break(job: Job, before: PathLeg, after: PathLeg) -> tuple[float, float | None]:
+def _lifted(job: Job, leg: PathLeg, spot: EndSpot, *, at_start: bool) -> EndSpot:
+    """On a ramp, lifted where its base reaches onto the landing beyond."""
+    lift = lift_at_end(job, leg, spot.station_mm, at_start=at_start)
+    if not lift:
+        return spot
+    floor = leg.reference_z(spot.station_mm) + lift
+    return replace(spot, floor_z_mm=floor, floor_slope=leg.slope)
+
+
+def _off_the_break(job: Job, before: PathLeg, after: PathLeg) -> tuple[float, float | None, float]:
     """In line, where the slope changes: onto the flatter leg until the base is off the break.
 
-    Returns how far along the travel, and the floor there.
+    Returns how far along the travel, the floor there and its slope.
     """
     steeper = abs(after.slope) - abs(before.slope)
     if abs(turn_between(before, after)) > _IN_LINE_DEG or abs(steeper) < 1e-9:
-        return 0.0, None
+        return 0.0, None, 0.0
     reach = base_width(job, before) / 2 + job.system.post.nosing_margin_mm
     if steeper > 0.0:
-        return -reach, before.reference_z(before.length_mm - reach)
-    return reach, after.reference_z(reach)
+        return -reach, before.reference_z(before.length_mm - reach), before.slope
+    return reach, after.reference_z(reach), after.slope
 
 
 def _vertex(before: PathLeg, after: PathLeg, corner: Corner) -> tuple[float, float]:
@@ -301,13 +317,26 @@ def _pair_stair_corner(
         back: Vec3 = (-away * level.travel[0], -away * level.travel[1], 0.0)
         offset = _bases_apart(job, aside[:2], back[:2], stair, level)
     station = foot + away * offset
-    in_line = abs(turn_between(stair, level)) < _IN_LINE_DEG
-    if not upper and in_line:
-        # On the lower floor the base plate must also stand clear of the last riser.
-        reach = base_width(job, level) / 2 + job.system.post.nosing_margin_mm
-        station = max(station, reach) if stair_first else min(station, level.length_mm - reach)
+    if not upper:
+        station += away * _short_of_riser(job, stair, level, station)
     other = EndSpot(station, "pair", level.bearing_deg)
     return (spot, other) if stair_first else (other, spot)
+
+
+def _short_of_riser(job: Job, stair: PathLeg, level: PathLeg, station: float) -> float:
+    """How much further along the lower floor a post must stand to be clear of the last riser.
+
+    Where the path turns by more, the post stands beside the stair rather than before it.
+    """
+    flight = stair.flight
+    assert flight is not None
+    turn = turn_between(stair, level)
+    if abs(turn) > _BEFORE_STAIR_DEG:
+        return 0.0
+    half = base_width(job, level) / 2 * (abs(cosd(turn)) + abs(sind(turn)))
+    reach = flight.foot_mm + half + job.system.post.nosing_margin_mm
+    here = flight.down(dot(sub(level.guard(station), stair.origin), stair.travel))
+    return max(reach - here, 0.0) / cosd(turn)
 
 
 def _bases_apart(job: Job, base: Vec2, ahead: Vec2, before: PathLeg, after: PathLeg) -> float:

@@ -213,7 +213,10 @@ class _RunRails:
         post, rail = self.job.system.post, self.job.system.rail
         bearing_first = rise <= _SAME_MM
         far = post.width_mm / 2
-        near = far if abs(rise) >= rail.depth_mm else max(far, self._beside_rail(turn))
+        # A post turned to the bisector stands further out along the legs, with its corner.
+        spin = math.radians(0.0 if abs(turn % 90.0) < _IN_LINE_DEG else turn / 2)
+        face = far * (abs(math.cos(spin)) + abs(math.sin(spin)))
+        near = face if abs(rise) >= rail.depth_mm else max(face, self._beside_rail(turn))
         last, first = self.legs[k].stations[-1], self.legs[after].stations[0]
         end = last + (far if bearing_first else -near)
         start = first + (near if bearing_first else -far)

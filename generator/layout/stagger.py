@@ -96,7 +96,9 @@ def hardware(job: Job, slope: float) -> list[Vec2]:
         (begin, on, fitting.washer_mm / 2),
         (on, on + fitting.nut_height_mm, nut),
     ):
-        for along in (start, end):
-            for r in (-radius, radius):
-                found.append(((along - slope * r) / stretch, (along * slope + r) / stretch))
+        found += [
+            ((along - slope * r) / stretch, (along * slope + r) / stretch)
+            for along in (start, end)
+            for r in (-radius, radius)
+        ]
     return found
