@@ -49,11 +49,11 @@ def floor_at_break(
 
 
 def lift_at_end(job: Job, leg: PathLeg, station: float, *, at_start: bool) -> float:
-    """How much a base on a ramp lies higher where it reaches past the ramp's end; else 0.
+    """How much a base lies higher where it reaches past the end of its sloped leg; else 0.
 
-    Beyond the end the landing is level, which stands over the ramp's own plane if it rises there.
+    Beyond the end the floor is level: it stands over the leg's own plane where that falls there.
     """
-    if leg.kind != "ramp" or leg.mount != "deck":
+    if leg.flight or leg.mount != "deck":
         return 0.0
     half = job.system.post.plate_mm / 2
     beyond = half - station if at_start else station + half - leg.length_mm

@@ -16,6 +16,7 @@ from generator.spec.job import EndKind, Job, Run
 
 _IN_LINE_DEG = 1e-9
 _BEFORE_STAIR_DEG = 60.0
+_FAR_MM = 1e6
 # Of a riser board, which a stringer is cut back for.
 RISER_MM = 19.05
 
@@ -184,7 +185,8 @@ def _opening_spots(job: Job, before: PathLeg, after: PathLeg) -> tuple[EndSpot, 
         start = _stair_spot(job, after, "opening", upper=_upper_is_start(after))
         within = max(half - start.station_mm, 0.0)
         end = replace(end, station_mm=before.length_mm - half - within)
-    return end, start
+    end = _lifted(job, before, end, at_start=False)
+    return end, _lifted(job, after, start, at_start=True)
 
 
 def _level_corner(
@@ -209,17 +211,21 @@ def _level_corner(
         offset = _bases_apart(job, (0.0, 0.0), ahead, before, after)
         if before.mount == after.mount == "fascia":
             offset = max(offset, _side_plates_apart(job, ahead, before, after))
-    end = EndSpot(last - offset, joint, before.bearing_deg)
-    start = EndSpot(first + offset, joint, after.bearing_deg)
+    last = min(last - offset, before.length_mm - _off_the_other(job, before, after))
+    first = max(first + offset, _off_the_other(job, after, before))
+    end = EndSpot(last, joint, before.bearing_deg)
+    start = EndSpot(first, joint, after.bearing_deg)
     if before.mount == after.mount == "fascia":
         down = let_down_mm(job, (before, end.station_mm), (after, start.station_mm))
         start = replace(start, let_down_mm=down)
-    end = _lifted(job, before, end, at_start=False)
-    return end, _lifted(job, after, start, at_start=True)
+    if "ramp" in (before.kind, after.kind) and turn_between(before, after) * before.side < 0.0:
+        end = _lifted(job, before, end, at_start=False)
+        start = _lifted(job, after, start, at_start=True)
+    return end, start
 
 
 def _lifted(job: Job, leg: PathLeg, spot: EndSpot, *, at_start: bool) -> EndSpot:
-    """On a ramp, lifted where its base reaches onto the landing beyond."""
+    """On a slope, lifted where its base reaches onto the level floor beyond."""
     lift = lift_at_end(job, leg, spot.station_mm, at_start=at_start)
     if not lift:
         return spot
@@ -290,6 +296,10 @@ def _single_stair_corner(
     tread = flight.treads if on_last_tread else None
     # On the upper floor wherever the vertex lies (its edge is checked), below on what is there.
     floor = flight.top_z_mm if upper else flight.tread_z(tread) if tread else flight.floor_z_mm
+    slope, other = 0.0, before if stair is after else after
+    if abs(turn) < _IN_LINE_DEG and abs(other.slope) > 0.0:
+        # In line it stands back from the stair on the other leg, in its slope.
+        floor, slope = other.reference_z(last if other is before else first), other.slope
     bearing = _post_bearing(before.bearing_deg, turn)
     on = EndSpot(
         last,
@@ -298,6 +308,7 @@ def _single_stair_corner(
         tread,
         shared=True,
         floor_z_mm=floor,
+        floor_slope=slope,
         setback_mm=flight.nosing_t(tread) - t if tread else None,
     )
     return on, replace(on, station_mm=first)
@@ -346,7 +357,31 @@ def _bases_apart(job: Job, base: Vec2, ahead: Vec2, before: PathLeg, after: Path
     post = job.system.post
     on_plates = "deck" in (before.mount, after.mount)
     size = (post.plate_mm, post.plate_mm) if on_plates else (post.width_mm, post.depth_mm)
+    if before.mount == after.mount == "fascia" and (before.flight or after.flight):
+        size = (max(post.width_mm, post.side_plate_mm), post.depth_mm)
     return clear_offset(base, ahead, spins, size, gap)
+
+
+def _off_the_other(job: Job, leg: PathLeg, other: PathLeg) -> float:
+    """Least distance from a corner at which a post on a fascia stands clear of the other leg's.
+
+    Only where the path turns away from the walking side, so that the floors meet in a hollow.
+    """
+    turn = abs(turn_between(leg, other))
+    away = dot(other.left, leg.travel) * other.side
+    toward_end = other.number > leg.number
+    if leg.mount != "fascia" or turn < 1.0 or turn > 179.0 or (away > 0.0) != toward_end:
+        return -_FAR_MM
+    post, sine, cosine = job.system.post, sind(turn), cosd(turn)
+    gap = job.rules.limit("practice.plate-gap").value
+    outside = -leg.inward_mm
+    plate = outside - post.depth_mm / 2 - post.standoff_mm
+    corners = [
+        (post.width_mm / 2, outside - post.depth_mm / 2),
+        (post.width_mm / 2, outside + post.depth_mm / 2),
+        (post.side_plate_mm / 2, plate),
+    ]
+    return max(half + (gap - out * cosine) / sine for half, out in corners)
 
 
 def _side_plates_apart(job: Job, ahead: Vec2, before: PathLeg, after: PathLeg) -> float:

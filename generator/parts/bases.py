@@ -12,10 +12,12 @@ from generator.geometry import (
     Vec3,
     add,
     along,
+    cosd,
     heading,
     left_of,
     lengthwise,
     scale,
+    sind,
     upright,
 )
 from generator.layout.model import PathLeg, PostSite
@@ -97,9 +99,12 @@ def _side_base(job: Job, site: PostSite, line: PathLeg) -> Iterator[_Piece]:
     """A plate on the fascia or stringer, a stand-off to the post, and bolts beside the post."""
     post = job.system.post
     inward = scale(left_of(line.bearing_deg), line.side)
-    # The post's near face is half its depth toward the deck; the plate lies on the fascia.
-    near = along(site.base, inward, post.depth_mm / 2)
-    gap = post.standoff_mm - post.side_plate_thickness_mm
+    # The post's near face is half its depth toward the deck, or its corner where it is turned; the
+    # plate lies on the fascia.
+    spin = site.bearing_deg - line.bearing_deg
+    reach = (post.depth_mm * abs(cosd(spin)) + post.width_mm * abs(sind(spin))) / 2
+    near = along(site.base, inward, reach)
+    gap = post.standoff_mm - post.side_plate_thickness_mm - (reach - post.depth_mm / 2)
     middle = along(near, inward, gap + post.side_plate_thickness_mm / 2)
     shape = _side_plate(job)
     place = upright(middle, line.bearing_deg)

@@ -55,6 +55,7 @@ class BlockingBuilder:
         self.job = job
         self._ground = Ground()
         self._risers = Ground()
+        self._fascias = Ground()
         self._decks = Ground()
         self._undersides: dict[str, Underside] = {}
         self._bolt = job.system.anchor.diameter_mm
@@ -66,6 +67,8 @@ class BlockingBuilder:
         for part in parts:
             if structural(part):
                 self._ground.add(board(part))
+            elif part.kind == "rim":
+                self._fascias.add(board(part))
             if part.kind == "riser":
                 self._risers.add(board(part))
             if part.kind == "deck":
@@ -131,6 +134,7 @@ class BlockingBuilder:
         else:
             stock = self._stock(joists.width_mm, joists.depth_mm)
         near = self._near(site, stock, joists.spacing_mm)
+        fascias = self._near(site, stock, joists.spacing_mm, self._fascias)
         missed: list[Vec2] = []
         for bolt in (_comes_out(anchor, top) for anchor in anchors):
             got = held(bolt, near)
@@ -138,7 +142,7 @@ class BlockingBuilder:
                 missed.append(bolt)
         for bay, bolts in self._bays(site, joists, missed).items():
             limits = [*_ends(site, leg), *(() if along_leg else self._faces(site, joists, bay))]
-            for block in lay_blocks(site, bolts, near, stock, limits):
+            for block in lay_blocks(site, bolts, [*near, *fascias], stock, limits):
                 block = self._under_decks(block)
                 near.append(self._keep(block))
                 yield block
