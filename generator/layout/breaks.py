@@ -61,6 +61,23 @@ def lift_at_end(job: Job, leg: PathLeg, station: float, *, at_start: bool) -> fl
     return max(beyond, 0.0) * max(rise, 0.0)
 
 
+def lift_over(job: Job, leg: PathLeg, other: PathLeg, station: float) -> float:
+    """How much a base lies higher where it reaches onto the other leg's floor at a corner; else 0.
+
+    The path turns toward the walking side, so that the floors meet along the bisector.
+    """
+    if leg.mount != "deck" or leg.flight or other.flight:
+        return 0.0
+    vertex = leg.end if other.number > leg.number else leg.origin
+    way = add(leg.left, other.left)
+    normal = (-way[1], way[0])
+    into = other.travel if other.number > leg.number else scale(other.travel, -1.0)
+    if dot((*normal, 0.0), into) < 0.0:
+        normal = (-normal[0], -normal[1])
+    plan = _half(_base(job, leg, leg.guard(station), leg.bearing_deg), vertex, normal)
+    return max((_floor(other, point) - _floor(leg, point) for point in plan), default=0.0)
+
+
 def _base(job: Job, leg: PathLeg, middle: Vec3, bearing_deg: float) -> list[Vec3]:
     """Corners of a base plate, or the post's axis where it has none."""
     if leg.mount != "deck":

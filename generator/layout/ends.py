@@ -6,17 +6,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from generator.errors import InputError, Problem
-from generator.geometry import Vec2, Vec3, cosd, dot, sind, sub
-from generator.layout.breaks import floor_at_break, lift_at_end
+from generator.geometry import Vec3, cosd, dot, sind, sub
+from generator.layout.breaks import floor_at_break, lift_at_end, lift_over
 from generator.layout.model import Joint, PathLeg, PostSite
+from generator.layout.pair_room import base_width, bases_apart, off_the_other, side_plates_apart
 from generator.layout.path import Corner, Path, turn_between, vertex_stations
-from generator.layout.posts import clear_offset
 from generator.layout.side_mount import let_down_mm
 from generator.spec.job import EndKind, Job, Run
 
 _IN_LINE_DEG = 1e-9
 _BEFORE_STAIR_DEG = 60.0
-_FAR_MM = 1e6
+_LEAST_LIFT_MM = 1e-6
 # Of a riser board, which a stringer is cut back for.
 RISER_MM = 19.05
 
@@ -62,16 +62,6 @@ def end_spots(
     else:
         ends.append(_run_end(job, legs[-1], run.end, posts, at_start=False))
     return list(zip(starts, ends, strict=True))
-
-
-def base_width(job: Job, leg: PathLeg) -> float:
-    """Width along the leg of what a post stands on: base plate, side plate, or the post itself."""
-    post = job.system.post
-    if leg.mount == "deck":
-        return post.plate_mm
-    if leg.mount == "fascia":
-        return max(post.width_mm, post.side_plate_mm)
-    return post.width_mm
 
 
 def _run_end(
@@ -208,26 +198,31 @@ def _level_corner(
     offset = job.guard.pair_offset_mm
     if offset is None:
         ahead = (before.travel[0] + after.travel[0], before.travel[1] + after.travel[1])
-        offset = _bases_apart(job, (0.0, 0.0), ahead, before, after)
+        offset = bases_apart(job, (0.0, 0.0), ahead, before, after)
         if before.mount == after.mount == "fascia":
-            offset = max(offset, _side_plates_apart(job, ahead, before, after))
-    last = min(last - offset, before.length_mm - _off_the_other(job, before, after))
-    first = max(first + offset, _off_the_other(job, after, before))
+            offset = max(offset, side_plates_apart(job, ahead, before, after))
+    last = min(last - offset, before.length_mm - off_the_other(job, before, after))
+    first = max(first + offset, off_the_other(job, after, before))
     end = EndSpot(last, joint, before.bearing_deg)
     start = EndSpot(first, joint, after.bearing_deg)
     if before.mount == after.mount == "fascia":
         down = let_down_mm(job, (before, end.station_mm), (after, start.station_mm))
         start = replace(start, let_down_mm=down)
     if "ramp" in (before.kind, after.kind) and turn_between(before, after) * before.side < 0.0:
-        end = _lifted(job, before, end, at_start=False)
-        start = _lifted(job, after, start, at_start=True)
-    return end, start
+        return _lifted(job, before, end, at_start=False), _lifted(job, after, start, at_start=True)
+    end_lift = lift_over(job, before, after, end.station_mm)
+    start_lift = lift_over(job, after, before, start.station_mm)
+    return _higher(before, end, end_lift), _higher(after, start, start_lift)
 
 
 def _lifted(job: Job, leg: PathLeg, spot: EndSpot, *, at_start: bool) -> EndSpot:
     """On a slope, lifted where its base reaches onto the level floor beyond."""
-    lift = lift_at_end(job, leg, spot.station_mm, at_start=at_start)
-    if not lift:
+    return _higher(leg, spot, lift_at_end(job, leg, spot.station_mm, at_start=at_start))
+
+
+def _higher(leg: PathLeg, spot: EndSpot, lift: float) -> EndSpot:
+    """The same place on a floor of the leg's slope that much higher."""
+    if lift < _LEAST_LIFT_MM:
         return spot
     floor = leg.reference_z(spot.station_mm) + lift
     return replace(spot, floor_z_mm=floor, floor_slope=leg.slope)
@@ -326,10 +321,22 @@ def _pair_stair_corner(
     offset = job.guard.pair_offset_mm
     if offset is None:
         back: Vec3 = (-away * level.travel[0], -away * level.travel[1], 0.0)
-        offset = _bases_apart(job, aside[:2], back[:2], stair, level)
+        offset = bases_apart(job, aside[:2], back[:2], stair, level)
     station = foot + away * offset
     if not upper:
         station += away * _short_of_riser(job, stair, level, station)
+    if level.mount == "fascia":
+        # Its side plate lies within the fascia of its own leg, its bolts clear of a riser board.
+        plate = job.system.post
+        reach = base_width(job, level) / 2 + plate.nosing_margin_mm
+        bolt = plate.bolt_spacing_mm / 2 + 1.5 * job.system.anchor.diameter_mm
+        reach = max(reach, bolt + RISER_MM)
+        station = max(station, reach) if stair_first else min(station, level.length_mm - reach)
+    in_line = abs(turn_between(stair, level)) < _IN_LINE_DEG
+    if in_line and spot.tread is None and not stair.on_stringer and level.slope:
+        # It stands on the other leg, in its slope.
+        floor = level.reference_z(foot)
+        spot = replace(spot, floor_z_mm=floor, floor_slope=level.slope)
     other = EndSpot(station, "pair", level.bearing_deg)
     return (spot, other) if stair_first else (other, spot)
 
@@ -348,52 +355,3 @@ def _short_of_riser(job: Job, stair: PathLeg, level: PathLeg, station: float) ->
     reach = flight.foot_mm + half + job.system.post.nosing_margin_mm
     here = flight.down(dot(sub(level.guard(station), stair.origin), stair.travel))
     return max(reach - here, 0.0) / cosd(turn)
-
-
-def _bases_apart(job: Job, base: Vec2, ahead: Vec2, before: PathLeg, after: PathLeg) -> float:
-    """Of base plates, or of the posts themselves where they have none under them."""
-    gap = job.rules.limit("practice.plate-gap").value
-    spins = (before.bearing_deg, after.bearing_deg)
-    post = job.system.post
-    on_plates = "deck" in (before.mount, after.mount)
-    size = (post.plate_mm, post.plate_mm) if on_plates else (post.width_mm, post.depth_mm)
-    if before.mount == after.mount == "fascia" and (before.flight or after.flight):
-        size = (max(post.width_mm, post.side_plate_mm), post.depth_mm)
-    return clear_offset(base, ahead, spins, size, gap)
-
-
-def _off_the_other(job: Job, leg: PathLeg, other: PathLeg) -> float:
-    """Least distance from a corner at which a post on a fascia stands clear of the other leg's.
-
-    Only where the path turns away from the walking side, so that the floors meet in a hollow.
-    """
-    turn = abs(turn_between(leg, other))
-    away = dot(other.left, leg.travel) * other.side
-    toward_end = other.number > leg.number
-    if leg.mount != "fascia" or turn < 1.0 or turn > 179.0 or (away > 0.0) != toward_end:
-        return -_FAR_MM
-    post, sine, cosine = job.system.post, sind(turn), cosd(turn)
-    gap = job.rules.limit("practice.plate-gap").value
-    outside = -leg.inward_mm
-    plate = outside - post.depth_mm / 2 - post.standoff_mm
-    corners = [
-        (post.width_mm / 2, outside - post.depth_mm / 2),
-        (post.width_mm / 2, outside + post.depth_mm / 2),
-        (post.side_plate_mm / 2, plate),
-    ]
-    return max(half + (gap - out * cosine) / sine for half, out in corners)
-
-
-def _side_plates_apart(job: Job, ahead: Vec2, before: PathLeg, after: PathLeg) -> float:
-    """Of side plates, which lie on the fascias, inside the line of the posts."""
-    post = job.system.post
-    inward = post.depth_mm / 2 + post.standoff_mm - post.side_plate_thickness_mm / 2
-    a, b = (
-        (leg.left[0] * leg.side * inward, leg.left[1] * leg.side * inward)
-        for leg in (before, after)
-    )
-    base = (b[0] - a[0], b[1] - a[1])
-    gap = job.rules.limit("practice.plate-gap").value
-    spins = (before.bearing_deg, after.bearing_deg)
-    size = (post.side_plate_mm, post.side_plate_thickness_mm)
-    return clear_offset(base, ahead, spins, size, gap)

@@ -162,6 +162,8 @@ class _Sites:
         decking = self.job.structure.decking_mm if self.job.structure else 25.4
         end = spots.end_at(n)
         let_down = end.let_down_mm if end else 0.0
+        # The plate is plumb under decking that falls along it.
+        let_down += abs(line.slope) * post.side_plate_mm / 2
         return floor - decking - post.side_plate_height_mm - let_down
 
     def _under_treads(self, flight: Flight, t_mm: float) -> float:
