@@ -124,3 +124,62 @@ def test_small_moves_of_the_rows_are_tried_last(job_of):
     assert moves[0] == 0.0
     assert moves[-8:] == pytest.approx([-1, 1, -2, 2, -3, 3, -4, 4])
     assert all(abs(move) >= 5 - 1e-9 for move in moves[1:-8])
+
+
+@pytest.mark.parametrize("rise", [-300, 300, -60])
+def test_posts_at_an_opening_beside_a_ramp_lie_on_both_floors(job_of, rise):
+    legs = [ramp(rise), {"opening": 900}, LEVEL]
+    assert met(assembled(job_of, legs)) == set()
+    assert met(assembled(job_of, [LEVEL, {"opening": 900}, ramp(rise)])) == set()
+
+
+@pytest.mark.parametrize("angle", [-90, -45, -30])
+@pytest.mark.parametrize("mounts", [("fascia", "fascia"), ("deck", "fascia"), ("fascia", "deck")])
+def test_rails_and_posts_of_a_hollow_corner_keep_apart(job_of, angle, mounts):
+    # Turned away from the walking side; the rails run on toward each other.
+    one, other = ({"level": 4000, "mount": mount} for mount in mounts)
+    assembly = assembled(job_of, [one, turn(angle, "pair"), other])
+    assert met(assembly) == set()
+
+
+def test_a_side_plate_on_a_ramp_stays_under_its_decking(job_of):
+    told = {"decking": "1 in", "overhang": "1/2 in", "fascia": "3/4 in"}
+    assembly = assembled(job_of, [ramp(300)], mount="fascia", structure=told)
+    assert met(assembly) == set()
+
+
+def test_a_tube_turned_to_the_bisector_leaves_its_stand_off_room(job_of):
+    assembly = assembled(job_of, [LEVEL, turn(60), LEVEL], mount="fascia")
+    tubes = {p.mark for p in assembly.of_kind("post")}
+    assert not [where for where in met(assembly) if where[0][:2] == "SO" and where[1] in tubes]
+
+
+@pytest.mark.parametrize("angle", [5, 20])
+def test_a_sleeve_in_a_short_return_leaves_the_arm_of_its_miter_room(job_of, angle):
+    legs = [LEVEL, turn(angle, "pair", rail="return"), LEVEL]
+    assembly = assembled(job_of, legs)
+    assert list(assembly.of_kind("sleeve"))
+    assert met(assembly) == set()
+
+
+def test_a_post_back_from_a_stair_on_a_ramp_lies_in_its_slope(job_of):
+    # By hand: 90 mm in 1 m down to the stair's foot, the post's own inset of 4 in behind it
+    legs = [ramp(-270), stair(5, 850, direction="up"), LEVEL]
+    assembly = assembled(job_of, legs, edge_inset="4 in")
+    bases = {p.mark for p in assembly.of_kind("base-plate", "post")}
+    assert [where for where in met(assembly) if bases & set(where)] == []
+
+
+@pytest.mark.parametrize("bearing", [0, 90])
+def test_blocks_keep_off_the_fascia(job_of, bearing):
+    joists = {"spacing": "16 in", "width": "1-1/2 in", "depth": "9-1/4 in", "bearing": bearing}
+    told = {
+        "joists": {**joists, "species": "southern-pine"},
+        "decking": "1 in",
+        "overhang": "1/2 in",
+        "fascia": "3/4 in",
+        "rim": "1-1/2 in",
+    }
+    assembly = assembled(job_of, [{"level": 3000}], structure=told, edge_inset=85)
+    kinds = {frozenset(assembly.by_mark[m].kind for m in where) for where in met(assembly)}
+    assert frozenset(("blocking", "rim")) not in kinds
