@@ -8,6 +8,7 @@ from __future__ import annotations
 import pytest
 
 from generator.checks import run
+from generator.checks.bores import check_bores
 from generator.checks.clashes import check_clashes
 from generator.layout import layout
 from generator.layout.rows import shifts
@@ -183,3 +184,10 @@ def test_blocks_keep_off_the_fascia(job_of, bearing):
     assembly = assembled(job_of, [{"level": 3000}], structure=told, edge_inset=85)
     kinds = {frozenset(assembly.by_mark[m].kind for m in where) for where in met(assembly)}
     assert frozenset(("blocking", "rim")) not in kinds
+
+
+@pytest.mark.parametrize("angle", [-100, -89.41, -60, 20, 70])
+@pytest.mark.parametrize("leg", [ramp(-600), stair()])
+def test_a_stud_that_leans_both_ways_passes_its_slot(job_of, angle, leg):
+    assembly = assembled(job_of, [LEVEL, turn(angle), leg], edge_inset="4 in")
+    assert [o.where for o in check_bores(assembly) if not o.passed] == []
