@@ -31,13 +31,15 @@ class _Bolt:
     """An anchor, what its axis goes into below its plate, and the boards that it must meet there.
 
     `entered` is the board that the edge distance is measured in, None where it meets no wood;
-    `through`: it comes down from above and wants a nut below.
+    `through`: it comes down from above and wants a nut below; `ends_in` is the rim of the next side
+    whose end grain it runs into at a corner.
     """
 
     anchor: Part
     entered: Hold | None
     fastened: bool
     through: bool
+    ends_in: str = ""
 
 
 def check_anchors(assembly: Assembly) -> Iterator[Outcome]:
@@ -62,7 +64,7 @@ def check_anchors(assembly: Assembly) -> Iterator[Outcome]:
             untold.append(mark)
         else:
             found += [*_blocking(assembly, post, bolts), *_edges(assembly, post, bolts)]
-            found += _buried(post, bolts)
+            found += [*_buried(post, bolts), *_end_grain(post, bolts)]
     yield from _told(assembly, found)
     if untold:
         what = f"what {_listed(untold)} {_verb('stand', untold)} on is not told"
@@ -154,12 +156,16 @@ class _Wood:
             if seen.meets(_LEAST_MM - length, -_LEAST_MM)
         ]
         passed = [one for one in near if inside(one.plan, (0.0, 0.0))]
+        passed.sort(key=lambda one: -one.low_mm)  # first what lies across the bolt
         kinds = {one.kind for one in passed}
         fronts = [one for one in passed if one.kind in ("rim", "stringer")]
         beside = [one for one in near if one.kind == "rim"]
         entered = hold((0.0, 0.0), fronts[0], beside) if fronts else None
-        fastened = "stringer" in kinds or {"rim", "blocking"} <= kinds
-        return _Bolt(anchor, entered, fastened, False)
+        # At a corner it goes on into the rim of the next side, end on.
+        behind = [one.mark for one in passed if one.kind == "rim" and one not in fronts[:1]]
+        ends_in = behind[0] if behind and "blocking" not in kinds else ""
+        fastened = "stringer" in kinds or {"rim", "blocking"} <= kinds or bool(ends_in)
+        return _Bolt(anchor, entered, fastened, False, ends_in)
 
     def _below(self, anchor: Part) -> tuple[Vec2, list[Board]]:
         """Where the middle of an anchor's shank stands, and the framing that it reaches."""
@@ -254,6 +260,23 @@ def _buried(post: Part, bolts: Sequence[_Bolt]) -> Iterator[Outcome]:
             f"{_listed(marks)} of {post.mark} {_verb('come', marks)} down on "
             f"{_listed(sorted({board for _, board in found}))}, where a through bolt takes no nut",
             "put a lag screw there, or move the post",
+            severity="note",
+        )
+
+
+def _end_grain(post: Part, bolts: Sequence[_Bolt]) -> Iterator[Outcome]:
+    """Side bolts that run into a rim end on, where a screw holds less than across the grain."""
+    found = [(bolt.anchor.mark, bolt.ends_in) for bolt in bolts if bolt.ends_in]
+    if found:
+        marks = [mark for mark, _ in found]
+        yield Outcome(
+            "anchor.blocking",
+            (post.mark, *marks),
+            float(len(found)),
+            Bound(0.0, "at most", "count", "common practice", "no source", False),
+            f"{_listed(marks)} of {post.mark} {_verb('run', marks)} into the end grain of "
+            f"{_listed(sorted({mark for _, mark in found}))}, which holds a screw less",
+            "stand solid blocking in the corner behind both rims, or move the post from the corner",
             severity="note",
         )
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from generator.frozen import dataclass
 from itertools import pairwise
 
 from generator.checks.corners import cables_end
 from generator.checks.outcome import round_down, shop
+from generator.frozen import dataclass
 from generator.parts.assembly import Assembly, CableDetail, LegLine, Part, detail_of
 from generator.parts.report import Edit
 from generator.spec.job import Level, Ramp

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator
 from itertools import pairwise
 
 from generator.frozen import dataclass
-from generator.geometry import Vec2, Vec3, dot, heading, left_of, sub
+from generator.geometry import Vec2, Vec3, along, dot, heading, left_of, sub
 from generator.parts.assembly import Assembly, CableDetail, LegLine, Part
 from generator.parts.shapes import Polygon, Prism, Rectangle, Route
 
@@ -268,9 +268,9 @@ class LegView:
         # Bodies slope along their own leg; what matters here is the slope along this one.
         local = part.place.local_vector(self._travel)
         slope = shape.end.slope_x * local[0] + shape.end.slope_y * local[1]
-        origin_s = dot(sub(part.place.origin, origin), self._travel)
-        rise = slope * (span[0] - origin_s)
-        base = part.place.origin[2] + rise
+        here = along(along(origin, self._travel, span[0]), self._left, self._ground)
+        x, y, _ = part.place.local(here)
+        base = part.place.origin[2] + shape.end.slope_x * x + shape.end.slope_y * y
         low, high = base + shape.start.z_mm, base + shape.end.z_mm
         return Surface(part.mark, part.kind, *span, low, high, slope)
 

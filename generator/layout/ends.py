@@ -7,13 +7,17 @@ from dataclasses import replace
 
 from generator.errors import InputError, Problem
 from generator.frozen import dataclass
-from generator.geometry import Vec2, Vec3, dot, sub
+from generator.geometry import Vec3, cosd, dot, sind, sub
+from generator.layout.breaks import floor_at_break, lift_at_end, lift_over
 from generator.layout.model import Joint, PathLeg, PostSite
+from generator.layout.pair_room import base_width, bases_apart, off_the_other, side_plates_apart
 from generator.layout.path import Corner, Path, turn_between, vertex_stations
-from generator.layout.posts import clear_offset
+from generator.layout.side_mount import let_down_mm
 from generator.spec.job import EndKind, Job, Run
 
 _IN_LINE_DEG = 1e-9
+_BEFORE_STAIR_DEG = 60.0
+_LEAST_LIFT_MM = 1e-6
 # Of a riser board, which a stringer is cut back for.
 RISER_MM = 19.05
 
@@ -25,7 +29,8 @@ class EndSpot:
     `tread` is the one that carries it, None on a floor. `shared` posts serve both legs of a corner
     and belong to the earlier one; `existing` is the index of another run's post that serves here.
     `bearing_deg` is the post's own, `floor_z_mm` the floor under it where that is not its leg's,
-    `setback_mm` from the nosing of a shared post on a tread.
+    with its `floor_slope` along the post; `setback_mm` from the nosing of a shared post on a tread;
+    `let_down_mm` is how much lower than others a post on a fascia hangs.
     """
 
     station_mm: float
@@ -35,7 +40,9 @@ class EndSpot:
     shared: bool = False
     existing: int | None = None
     floor_z_mm: float | None = None
+    floor_slope: float = 0.0
     setback_mm: float | None = None
+    let_down_mm: float = 0.0
 
 
 def end_spots(
@@ -56,16 +63,6 @@ def end_spots(
     else:
         ends.append(_run_end(job, legs[-1], run.end, posts, at_start=False))
     return list(zip(starts, ends, strict=True))
-
-
-def base_width(job: Job, leg: PathLeg) -> float:
-    """Width along the leg of what a post stands on: base plate, side plate, or the post itself."""
-    post = job.system.post
-    if leg.mount == "deck":
-        return post.plate_mm
-    if leg.mount == "fascia":
-        return max(post.width_mm, post.side_plate_mm)
-    return post.width_mm
 
 
 def _run_end(
@@ -163,15 +160,24 @@ def corner_spots(
 
 
 def _opening_spots(job: Job, before: PathLeg, after: PathLeg) -> tuple[EndSpot, EndSpot]:
-    """Posts whose faces stand at the edges of the opening; a stair's where stairs have them."""
+    """Posts whose faces stand at the edges of the opening; a stair's where stairs have them.
+
+    Where that lies within the opening, behind the upper nosing or before the last riser, the post
+    across from it stands back as far, so that the width is clear.
+    """
     half = job.system.post.width_mm / 2
     end = EndSpot(before.length_mm - half, "opening", before.bearing_deg)
     start = EndSpot(half, "opening", after.bearing_deg)
     if before.flight:
         end = _stair_spot(job, before, "opening", upper=not _upper_is_start(before))
+        within = max(end.station_mm + half - before.length_mm, 0.0)
+        start = replace(start, station_mm=half + within)
     if after.flight:
         start = _stair_spot(job, after, "opening", upper=_upper_is_start(after))
-    return end, start
+        within = max(half - start.station_mm, 0.0)
+        end = replace(end, station_mm=before.length_mm - half - within)
+    end = _lifted(job, before, end, at_start=False)
+    return end, _lifted(job, after, start, at_start=True)
 
 
 def _level_corner(
@@ -182,33 +188,59 @@ def _level_corner(
     if corner.kind == "single":
         bearing = _post_bearing(before.bearing_deg, turn)
         # Cables that pass bend on the post's axis, so that it stands where the slopes meet.
-        off, floor = (0.0, None) if corner.passing else _off_the_break(job, before, after)
-        end = EndSpot(last + off, "single", bearing, shared=True, floor_z_mm=floor)
-        start = EndSpot(first + off, "single", bearing, shared=True, floor_z_mm=floor)
-        return end, start
+        off, floor, slope = 0.0, None, 0.0
+        if not corner.passing:
+            off, floor, slope = _off_the_break(job, before, after)
+        if floor is None:
+            floor = floor_at_break(job, before, after, (last, first), bearing)
+        end = EndSpot(last + off, "single", bearing, None, True, None, floor, slope)
+        return end, replace(end, station_mm=first + off)
     joint: Joint = "pair" if corner.kind == "pair" else "pair-through"
     offset = job.guard.pair_offset_mm
     if offset is None:
         ahead = (before.travel[0] + after.travel[0], before.travel[1] + after.travel[1])
-        offset = _bases_apart(job, (0.0, 0.0), ahead, before, after)
+        offset = bases_apart(job, (0.0, 0.0), ahead, before, after)
         if before.mount == after.mount == "fascia":
-            offset = max(offset, _side_plates_apart(job, ahead, before, after))
-    end = EndSpot(last - offset, joint, before.bearing_deg)
-    return end, EndSpot(first + offset, joint, after.bearing_deg)
+            offset = max(offset, side_plates_apart(job, ahead, before, after))
+    last = min(last - offset, before.length_mm - off_the_other(job, before, after))
+    first = max(first + offset, off_the_other(job, after, before))
+    end = EndSpot(last, joint, before.bearing_deg)
+    start = EndSpot(first, joint, after.bearing_deg)
+    if before.mount == after.mount == "fascia":
+        down = let_down_mm(job, (before, end.station_mm), (after, start.station_mm))
+        start = replace(start, let_down_mm=down)
+    if "ramp" in (before.kind, after.kind) and turn_between(before, after) * before.side < 0.0:
+        return _lifted(job, before, end, at_start=False), _lifted(job, after, start, at_start=True)
+    end_lift = lift_over(job, before, after, end.station_mm)
+    start_lift = lift_over(job, after, before, start.station_mm)
+    return _higher(before, end, end_lift), _higher(after, start, start_lift)
 
 
-def _off_the_break(job: Job, before: PathLeg, after: PathLeg) -> tuple[float, float | None]:
+def _lifted(job: Job, leg: PathLeg, spot: EndSpot, *, at_start: bool) -> EndSpot:
+    """On a slope, lifted where its base reaches onto the level floor beyond."""
+    return _higher(leg, spot, lift_at_end(job, leg, spot.station_mm, at_start=at_start))
+
+
+def _higher(leg: PathLeg, spot: EndSpot, lift: float) -> EndSpot:
+    """The same place on a floor of the leg's slope that much higher."""
+    if lift < _LEAST_LIFT_MM:
+        return spot
+    floor = leg.reference_z(spot.station_mm) + lift
+    return replace(spot, floor_z_mm=floor, floor_slope=leg.slope)
+
+
+def _off_the_break(job: Job, before: PathLeg, after: PathLeg) -> tuple[float, float | None, float]:
     """In line, where the slope changes: onto the flatter leg until the base is off the break.
 
-    Returns how far along the travel, and the floor there.
+    Returns how far along the travel, the floor there and its slope.
     """
     steeper = abs(after.slope) - abs(before.slope)
     if abs(turn_between(before, after)) > _IN_LINE_DEG or abs(steeper) < 1e-9:
-        return 0.0, None
+        return 0.0, None, 0.0
     reach = base_width(job, before) / 2 + job.system.post.nosing_margin_mm
     if steeper > 0.0:
-        return -reach, before.reference_z(before.length_mm - reach)
-    return reach, after.reference_z(reach)
+        return -reach, before.reference_z(before.length_mm - reach), before.slope
+    return reach, after.reference_z(reach), after.slope
 
 
 def _vertex(before: PathLeg, after: PathLeg, corner: Corner) -> tuple[float, float]:
@@ -260,6 +292,10 @@ def _single_stair_corner(
     tread = flight.treads if on_last_tread else None
     # On the upper floor wherever the vertex lies (its edge is checked), below on what is there.
     floor = flight.top_z_mm if upper else flight.tread_z(tread) if tread else flight.floor_z_mm
+    slope, other = 0.0, before if stair is after else after
+    if abs(turn) < _IN_LINE_DEG and abs(other.slope) > 0.0:
+        # In line it stands back from the stair on the other leg, in its slope.
+        floor, slope = other.reference_z(last if other is before else first), other.slope
     bearing = _post_bearing(before.bearing_deg, turn)
     on = EndSpot(
         last,
@@ -268,6 +304,7 @@ def _single_stair_corner(
         tread,
         shared=True,
         floor_z_mm=floor,
+        floor_slope=slope,
         setback_mm=flight.nosing_t(tread) - t if tread else None,
     )
     return on, replace(on, station_mm=first)
@@ -285,37 +322,37 @@ def _pair_stair_corner(
     offset = job.guard.pair_offset_mm
     if offset is None:
         back: Vec3 = (-away * level.travel[0], -away * level.travel[1], 0.0)
-        offset = _bases_apart(job, aside[:2], back[:2], stair, level)
+        offset = bases_apart(job, aside[:2], back[:2], stair, level)
     station = foot + away * offset
-    in_line = abs(turn_between(stair, level)) < _IN_LINE_DEG
-    if not upper and in_line:
-        # On the lower floor the base plate must also stand clear of the last riser.
-        reach = base_width(job, level) / 2 + job.system.post.nosing_margin_mm
+    if not upper:
+        station += away * _short_of_riser(job, stair, level, station)
+    if level.mount == "fascia":
+        # Its side plate lies within the fascia of its own leg, its bolts clear of a riser board.
+        plate = job.system.post
+        reach = base_width(job, level) / 2 + plate.nosing_margin_mm
+        bolt = plate.bolt_spacing_mm / 2 + 1.5 * job.system.anchor.diameter_mm
+        reach = max(reach, bolt + RISER_MM)
         station = max(station, reach) if stair_first else min(station, level.length_mm - reach)
+    in_line = abs(turn_between(stair, level)) < _IN_LINE_DEG
+    if in_line and spot.tread is None and not stair.on_stringer and level.slope:
+        # It stands on the other leg, in its slope.
+        floor = level.reference_z(foot)
+        spot = replace(spot, floor_z_mm=floor, floor_slope=level.slope)
     other = EndSpot(station, "pair", level.bearing_deg)
     return (spot, other) if stair_first else (other, spot)
 
 
-def _bases_apart(job: Job, base: Vec2, ahead: Vec2, before: PathLeg, after: PathLeg) -> float:
-    """Of base plates, or of the posts themselves where they have none under them."""
-    gap = job.rules.limit("practice.plate-gap").value
-    spins = (before.bearing_deg, after.bearing_deg)
-    post = job.system.post
-    on_plates = "deck" in (before.mount, after.mount)
-    size = (post.plate_mm, post.plate_mm) if on_plates else (post.width_mm, post.depth_mm)
-    return clear_offset(base, ahead, spins, size, gap)
+def _short_of_riser(job: Job, stair: PathLeg, level: PathLeg, station: float) -> float:
+    """How much further along the lower floor a post must stand to be clear of the last riser.
 
-
-def _side_plates_apart(job: Job, ahead: Vec2, before: PathLeg, after: PathLeg) -> float:
-    """Of side plates, which lie on the fascias, inside the line of the posts."""
-    post = job.system.post
-    inward = post.depth_mm / 2 + post.standoff_mm - post.side_plate_thickness_mm / 2
-    a, b = (
-        (leg.left[0] * leg.side * inward, leg.left[1] * leg.side * inward)
-        for leg in (before, after)
-    )
-    base = (b[0] - a[0], b[1] - a[1])
-    gap = job.rules.limit("practice.plate-gap").value
-    spins = (before.bearing_deg, after.bearing_deg)
-    size = (post.side_plate_mm, post.side_plate_thickness_mm)
-    return clear_offset(base, ahead, spins, size, gap)
+    Where the path turns by more, the post stands beside the stair rather than before it.
+    """
+    flight = stair.flight
+    assert flight is not None
+    turn = turn_between(stair, level)
+    if abs(turn) > _BEFORE_STAIR_DEG:
+        return 0.0
+    half = base_width(job, level) / 2 * (abs(cosd(turn)) + abs(sind(turn)))
+    reach = flight.foot_mm + half + job.system.post.nosing_margin_mm
+    here = flight.down(dot(sub(level.guard(station), stair.origin), stair.travel))
+    return max(reach - here, 0.0) / cosd(turn)

@@ -7,9 +7,9 @@ from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 
 from generator.frozen import dataclass
-from generator.geometry import Vec3, dot, sub
+from generator.geometry import Vec3, cosd, dot, sind, sub
 from generator.layout.chains import routes
-from generator.layout.ends import end_spots
+from generator.layout.ends import EndSpot, end_spots
 from generator.layout.leg_rails import run_rails
 from generator.layout.leg_rows import Strung, rail_top, run_rows, studs_at
 from generator.layout.model import Flight, Layout, LegLayout, PostSite, RailPiece, RunLayout
@@ -17,6 +17,8 @@ from generator.layout.path import Path, run_path
 from generator.layout.spacing import spacer_stations
 from generator.layout.spots import LegSpots, leg_spots
 from generator.spec.job import Job, Run
+
+_SAME_MM = 1e-6
 
 
 def layout(job: Job) -> Layout:
@@ -64,11 +66,15 @@ def _run_layout(
 
 @dataclass(frozen=True, slots=True)
 class _Over:
-    """The rail over a post: height of its top, its slope and the bearing of that slope."""
+    """The rail over a post: height of its top, its slope and the bearing of that slope.
+
+    `drop_mm` is how much lower a level bracket must lie to clear two rails of other pitches.
+    """
 
     top_mm: float
     slope: float
     bearing_deg: float
+    drop_mm: float = 0.0
 
 
 class _Sites:
@@ -130,11 +136,19 @@ class _Sites:
             rail_top_z_mm=over.top_mm,
             top_slope=over.slope,
             top_bearing_deg=over.bearing_deg,
-            floor_slope=0.0 if line.flight or (end and end.floor_z_mm is not None) else line.slope,
+            floor_slope=self._floor_slope(spots, end),
             floor_z_mm=floor,
             mount=line.mount,
             fixed=spots.fixed[n],
+            top_drop_mm=over.drop_mm,
         )
+
+    @staticmethod
+    def _floor_slope(spots: LegSpots, end: EndSpot | None) -> float:
+        """Of what the post stands on, along its bearing: its leg's own, or as its end says."""
+        if end and end.floor_z_mm is not None:
+            return end.floor_slope
+        return 0.0 if spots.line.flight else spots.line.slope
 
     def _base_z(self, spots: LegSpots, n: int, floor: float) -> float:
         """Underside of what the post stands on: its plate, its foot in a core, or its own end."""
@@ -146,7 +160,11 @@ class _Sites:
         if line.flight:
             return self._under_treads(line.flight, line.flight.down(station))
         decking = self.job.structure.decking_mm if self.job.structure else 25.4
-        return floor - decking - post.side_plate_height_mm
+        end = spots.end_at(n)
+        let_down = end.let_down_mm if end else 0.0
+        # The plate is plumb under decking that falls along it.
+        let_down += abs(line.slope) * post.side_plate_mm / 2
+        return floor - decking - post.side_plate_height_mm - let_down
 
     def _under_treads(self, flight: Flight, t_mm: float) -> float:
         """Lower end of a side plate on a stringer: its top under the treads that its bolts meet.
@@ -184,7 +202,26 @@ class _Sites:
         if not found:
             top = point[2] + rail_top(self.job, self.path, k)
             return _Over(top, self.path.legs[k].slope, self.path.legs[k].bearing_deg)
-        return max(found, key=lambda over: over.top_mm)
+        highest = max(found, key=lambda over: over.top_mm)
+        if len(legs) > 1:
+            return self._under_both(highest, found, self.spots[k].end_at(n))
+        return highest
+
+    def _under_both(self, highest: _Over, found: Sequence[_Over], end: EndSpot | None) -> _Over:
+        """Over a post on which rails of two pitches are mitered: level, and clear of both."""
+        met = [over for over in found if abs(over.top_mm - highest.top_mm) < _SAME_MM]
+        pitches = {(round(o.slope, 9), round(o.bearing_deg, 9) if o.slope else 0.0) for o in met}
+        if len(pitches) < 2 or end is None:
+            return highest
+        system, drop = self.job.system, 0.0
+        length = max(system.bracket.length_mm, system.post.width_mm)
+        width = max(system.bracket.width_mm, system.post.depth_mm)
+        for over in met:
+            spin = over.bearing_deg - end.bearing_deg
+            reach = (length * abs(cosd(spin)) + width * abs(sind(spin))) / 2
+            deeper = system.rail.depth_mm * (math.hypot(1.0, over.slope) - 1.0)
+            drop = max(drop, abs(over.slope) * reach + deeper)
+        return _Over(highest.top_mm, 0.0, end.bearing_deg, drop)
 
     def _tops_over(self, k: int, point: Vec3) -> Iterator[_Over]:
         """Rails of a leg that reach over a point of its guard line, give or take half a post."""

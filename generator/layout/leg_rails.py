@@ -29,6 +29,9 @@ from generator.spec.job import Job
 _SAME_MM = 1e-6
 _NO_TWIST_DEG = 1e-6
 _IN_LINE_DEG = 1e-9
+# Turned less than this, rails that run on end one before the other.
+_LEAST_TURN_DEG = 1.0
+_BETWEEN_RAILS_MM = 3.0
 _AT_FACE = "post face"
 # A plumb piece between two miters is at least this many rail depths high.
 _LEAST_DROP_DEPTHS = 2.0
@@ -104,10 +107,14 @@ class _RunRails:
         line, start, end = meeting.easing
         return rail_pieces(self.job, self.legs[k].line, line, start, end, ())
 
-    def _run_on(self, k: int, *, at_start: bool) -> RailCut:
-        """`run_on` beyond the outer face of the end post, measured level (geometry.md G)."""
+    def _run_on(self, k: int, *, at_start: bool, most: float = math.inf) -> RailCut:
+        """`run_on` beyond the outer face of the end post, measured level (geometry.md G).
+
+        `most` is how far beyond the post's axis there is room for it.
+        """
         spots, line = self.legs[k], self.lines[k]
         reach = self.job.system.post.width_mm / 2 + self.job.guard.run_on_mm
+        reach = min(reach, max(most, 0.0))
         n = 0 if at_start else -1
         end = spots.start if at_start else spots.end
         standing = spots.fixed[n]
@@ -130,8 +137,12 @@ class _RunRails:
 
     def _meeting(self, k: int, corner: Corner) -> _Meeting:
         after = (k + 1) % len(self.legs)
-        apart = _Meeting(self._run_on(k, at_start=False), self._run_on(after, at_start=True))
         turn = turn_between(self.path.legs[k], self.path.legs[after])
+        ahead, back = self._room_for_run_on(k, after, turn, corner)
+        apart = _Meeting(
+            self._run_on(k, at_start=False, most=ahead),
+            self._run_on(after, at_start=True, most=back),
+        )
         if corner.kind == "opening":
             return apart
         if corner.kind == "single":
@@ -141,6 +152,24 @@ class _RunRails:
         if corner.rail == "run-on" or abs(turn) < _IN_LINE_DEG:
             return apart
         return self._pair(k, after, corner, apart)
+
+    def _room_for_run_on(
+        self, k: int, after: int, turn: float, corner: Corner
+    ) -> tuple[float, float]:
+        """Room beyond the axes of two posts before their rails would meet round the corner.
+
+        Each rail's corner stays short of the plumb plane that halves the turn.
+        """
+        flights = self.path.legs[k].flight or self.path.legs[after].flight
+        if corner.kind not in ("pair", "pair-through") or abs(turn) < _LEAST_TURN_DEG or flights:
+            return math.inf, math.inf
+        last, first = vertex_stations(self.path.legs[k], self.path.legs[after])
+        half = (self.job.system.rail.width_mm + _BETWEEN_RAILS_MM) / 2
+        short = half * math.tan(math.radians(min(abs(turn), 170.0) / 2))
+        return (
+            last - short - self.legs[k].stations[-1],
+            self.legs[after].stations[0] - first - short,
+        )
 
     def _in_line(self, k: int, after: int) -> _Meeting:
         """The two top lines meet; unequal heights at an upper nosing change there instead (G)."""
@@ -213,7 +242,10 @@ class _RunRails:
         post, rail = self.job.system.post, self.job.system.rail
         bearing_first = rise <= _SAME_MM
         far = post.width_mm / 2
-        near = far if abs(rise) >= rail.depth_mm else max(far, self._beside_rail(turn))
+        # A post turned to the bisector stands further out along the legs, with its corner.
+        spin = math.radians(0.0 if abs(turn % 90.0) < _IN_LINE_DEG else turn / 2)
+        face = far * (abs(math.cos(spin)) + abs(math.sin(spin)))
+        near = face if abs(rise) >= rail.depth_mm else max(face, self._beside_rail(turn))
         last, first = self.legs[k].stations[-1], self.legs[after].stations[0]
         end = last + (far if bearing_first else -near)
         start = first + (near if bearing_first else -far)

@@ -6,12 +6,13 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 
 from generator.frozen import dataclass
+from generator.geometry import Vec2
 from generator.layout.chains import chains
 from generator.layout.model import Flight
 from generator.layout.path import Path, turn_between
 from generator.layout.rows import row_heights, shifts
 from generator.layout.spots import LegSpots
-from generator.layout.stagger import StudRows, studs_clear
+from generator.layout.stagger import StudRows, apart, barred, hardware
 from generator.spec.job import Job
 from generator.units import INCH_MM
 
@@ -19,7 +20,7 @@ from generator.units import INCH_MM
 _OVER_PLATE_MM = INCH_MM / 8
 # Metal kept over the topmost hole of a tube.
 _UNDER_TOP_MM = INCH_MM / 16
-_MOST_TRIES = 5_000
+_MOST_TRIES = 12_000
 _IN_LINE_DEG = 1e-9
 
 
@@ -61,12 +62,24 @@ def rail_top(job: Job, path: Path, k: int) -> float:
 
 @dataclass(frozen=True, slots=True)
 class _Meeting:
-    """Studs that are there already in a post that a leg shares; `post` is 0 or -1 of its posts."""
+    """Studs that are there already in a post that a leg shares; `post` is 0 or -1 of its posts.
+
+    `barred` are differences in height, theirs over the leg's own, at which they would meet.
+    """
 
     leg: int
     post: int
-    others: StudRows
-    turn_deg: float
+    others: Sequence[float]
+    barred: tuple[Vec2, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Offer:
+    """Rows of a group of legs at one shift; `keeps` tells whether they break no limit at all."""
+
+    shift_mm: float
+    rows: dict[int, tuple[float, ...]]
+    keeps: bool
 
 
 class _RowSearch:
@@ -93,6 +106,7 @@ class _RowSearch:
         ]
         self.shifts = tuple(shifts(job))
         self._left = 0
+        self._fitting: dict[int, list[_Offer]] = {}
 
     def solve(self) -> dict[int, tuple[float, ...]]:
         """Group by group; one that finds no place may move the one before it."""
@@ -116,16 +130,15 @@ class _RowSearch:
         if not meetings and all(self.planners[k].ceiling_mm == math.inf for k in group):
             return self._rows(group, 0.0)
         second_best = None
-        for shift in self.shifts:
+        for offer in self._offers(group):
             if self._left <= 0:
                 break
             self._left -= 1
-            offered = self._offer(group, shift)
-            if not (self._clear(offered, meetings) and self._fit(offered)):
+            if not self._clear(offer.rows, meetings):
                 continue
-            if not any(self.planners[k].broken(rows) for k, rows in offered.items()):
-                return offered
-            second_best = second_best or offered
+            if offer.keeps:
+                return offer.rows
+            second_best = second_best or offer.rows
         return second_best
 
     def _move_both(
@@ -134,17 +147,26 @@ class _RowSearch:
         """Other rows for the group before, still clear of its own neighbours, that let both fit."""
         others = {k: heights for k, heights in rows.items() if k not in before}
         meetings = self._meetings(before, others)
-        for shift in self.shifts[1:]:
-            offered = self._offer(before, shift)
-            if not (self._clear(offered, meetings) and self._fit(offered)):
+        for offer in self._offers(before):
+            if offer.shift_mm == 0.0 or not self._clear(offer.rows, meetings):
                 continue
-            found = self._place(group, others | offered)
+            found = self._place(group, others | offer.rows)
             if found is not None:
-                return offered | found
+                return offer.rows | found
         return None
 
-    def _offer(self, group: list[int], shift: float) -> dict[int, tuple[float, ...]]:
-        return self._alike({k: self.planners[k].rows_under_ceiling(shift) for k in group})
+    def _offers(self, group: list[int]) -> list[_Offer]:
+        """The group's rows at every shift that fits, in order of preference; worked out once."""
+        if group[0] not in self._fitting:
+            found: list[_Offer] = []
+            for shift in self.shifts:
+                planners = self.planners
+                rows = self._alike({k: planners[k].rows_under_ceiling(shift) for k in group})
+                if all(planners[k].fit(heights) for k, heights in rows.items()):
+                    keeps = not any(planners[k].broken(heights) for k, heights in rows.items())
+                    found.append(_Offer(shift, rows, keeps))
+            self._fitting[group[0]] = found
+        return self._fitting[group[0]]
 
     def _rows(self, group: list[int], shift: float) -> dict[int, tuple[float, ...]]:
         return self._alike({k: self.planners[k].rows(shift) for k in group})
@@ -156,19 +178,12 @@ class _RowSearch:
                 rows[k] = rows[k - 1]
         return rows
 
-    def _fit(self, offered: dict[int, tuple[float, ...]]) -> bool:
-        return all(self.planners[k].fit(rows) for k, rows in offered.items())
-
     def _clear(self, offered: dict[int, tuple[float, ...]], meetings: Sequence[_Meeting]) -> bool:
-        return all(
-            studs_clear(
-                self.job,
-                meeting.others,
-                studs_at(self.legs[meeting.leg], offered[meeting.leg], meeting.post),
-                meeting.turn_deg,
-            )
-            for meeting in meetings
-        )
+        for meeting in meetings:
+            own = studs_at(self.legs[meeting.leg], offered[meeting.leg], meeting.post)
+            if not apart(meeting.others, own.heights_mm, meeting.barred):
+                return False
+        return True
 
     def _meetings(self, group: list[int], rows: dict[int, tuple[float, ...]]) -> list[_Meeting]:
         """Studs that stand already in the posts that the group's legs share."""
@@ -178,22 +193,29 @@ class _RowSearch:
             before, after = (k - 1) % count, (k + 1) % count
             if self.legs[k].start.shared and before in rows and before not in group:
                 studs = studs_at(self.legs[before], rows[before], -1)
-                turn = turn_between(self.path.legs[before], self.path.legs[k])
-                found.append(_Meeting(k, 0, studs, turn))
+                found.append(_Meeting(k, 0, studs.heights_mm, self._barred(before, k)))
             if self.legs[k].end.shared and after in rows and after not in group:
                 studs = studs_at(self.legs[after], rows[after], 0)
-                turn = turn_between(self.path.legs[k], self.path.legs[after])
-                found.append(_Meeting(k, -1, studs, turn))
+                over = tuple((-high, -low) for low, high in self._barred(k, after))
+                found.append(_Meeting(k, -1, studs.heights_mm, over))
             found.extend(self._at_other_runs(k))
         return found
 
+    def _barred(self, before: int, after: int) -> tuple[Vec2, ...]:
+        a, b = self.path.legs[before], self.path.legs[after]
+        return barred(self.job, a.slope, b.slope, turn_between(a, b))
+
     def _at_other_runs(self, k: int) -> Iterator[_Meeting]:
         """What crosses already in posts of the runs before at which the leg begins or ends."""
-        bearing = self.path.legs[k].bearing_deg
+        line = self.path.legs[k]
         for n, end in ((0, self.legs[k].start), (-1, self.legs[k].end)):
             for other in self.strung.get(end.existing, ()) if end.existing is not None else ():
-                turn = (bearing - other.bearing_deg + 180.0) % 360.0 - 180.0
-                yield _Meeting(k, n, other.rows, turn)
+                turn = (line.bearing_deg - other.bearing_deg + 180.0) % 360.0 - 180.0
+                # Whether they are held there, and from which side, is not asked: either may be.
+                one = barred(self.job, other.rows.slope, line.slope, turn)
+                two = barred(self.job, line.slope, other.rows.slope, -turn)
+                both = (*one, *((-high, -low) for low, high in two))
+                yield _Meeting(k, n, other.rows.heights_mm, both)
 
 
 def _ceiling(job: Job, path: Path, legs: Sequence[LegSpots], k: int) -> float:
@@ -267,9 +289,21 @@ class _RowPlanner:
             self._over_floor(n, rows) >= plate + stud + _OVER_PLATE_MM
             for n in range(len(spots.stations))
         )
-        if not within or rows[-1] > self.ceiling_mm:
+        unmoved = self.rows(0.0)
+        over_plates = rows[0] >= unmoved[0] or all(
+            self._over_floor(n, rows) + low >= plate for n, low in self._hardware()
+        )
+        if not within or not over_plates or rows[-1] > self.ceiling_mm:
             return False
-        return self.broken(rows) <= self.broken(self.rows(0.0))
+        return self.broken(rows) <= self.broken(unmoved)
+
+    def _hardware(self) -> Iterator[tuple[int, float]]:
+        """Lowest point of washer and nut under the axis, behind the first and the last post."""
+        line = self.spots.line
+        # Beside a plate that lies in the slope of a ramp the cable is parallel to it.
+        slope = line.slope if line.flight else 0.0
+        for n, out in ((0, -slope), (len(self.spots.stations) - 1, slope)):
+            yield n, min(z for _, z in hardware(self.job, out))
 
     def broken(self, rows: Sequence[float]) -> set[str]:
         """Limits of the rule set that these rows do not keep."""

@@ -157,7 +157,8 @@ class PostSite:
     """Where one post stands. `base` is the centre of the underside of its base.
 
     `rail_top_z_mm` is the world height of the rail's top over its axis and `top_slope` its slope
-    there along `top_bearing_deg`; `floor_slope` is of what it stands on, along the leg.
+    there along `top_bearing_deg`; `floor_slope` is of what it stands on, along the leg. Under a
+    miter of two pitches tube and bracket are level and end `top_drop_mm` lower than the rail asks.
     A `fixed` post stands there already.
     """
 
@@ -177,6 +178,7 @@ class PostSite:
     floor_z_mm: float
     mount: Mount
     fixed: FixedPost | None
+    top_drop_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -50,10 +50,16 @@ def _even_rows(job: Job, first_mm: float, under_mm: float, cosine: float) -> tup
 
 
 def shifts(job: Job) -> Iterator[float]:
-    """Moves of a leg's rows worth trying, in mm: none, then down, then up, least first."""
+    """Moves of a leg's rows worth trying, in mm: none, then down, then up, least first.
+
+    Last come moves by less than a stud, which help only where two posts are shared.
+    """
     least = job.system.fitting.stud_mm + _SIXTEENTH_MM
     steps = math.floor((job.guard.cable_spacing_mm - least) / _SIXTEENTH_MM)
     yield 0.0
     for sign in (-1.0, 1.0):
         for k in range(max(steps, 0) + 1):
             yield sign * (least + k * _SIXTEENTH_MM)
+    for k in range(1, math.ceil(least / _SIXTEENTH_MM - 1e-9)):
+        yield -k * _SIXTEENTH_MM
+        yield k * _SIXTEENTH_MM

@@ -9,8 +9,9 @@ from typing import Literal
 
 from generator.frozen import dataclass
 from generator.geometry import cosd, dot, heading
-from generator.layout.ends import RISER_MM, EndSpot, base_width
+from generator.layout.ends import RISER_MM, EndSpot
 from generator.layout.model import PathLeg
+from generator.layout.pair_room import base_width
 from generator.layout.posts import TreadPost, free_stops, level_stations, stair_posts
 from generator.spec.job import FixedPost, Job, Joists
 

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from generator.frozen import dataclass
-from generator.geometry import cosd, sind
-from generator.spec.job import Fitting, Job
+from generator.geometry import Vec2, cosd, sind
+from generator.spec.job import Job
 from generator.units import INCH_MM
 
+# Least thickness of a bevelled seat, at its thin edge.
+SEAT_EDGE_MM = 1.0
 _MARGIN_MM = INCH_MM / 16
 # Turned less than this, one leg's nut sits where the other leg's stud comes in.
 _IN_LINE_DEG = 40.0
@@ -24,9 +26,10 @@ class StudRows:
     slope: float
 
 
-def studs_clear(job: Job, before: StudRows, after: StudRows, turn_deg: float) -> bool:
-    """Whether every stud of one leg keeps 1/16 in from every stud (and nut) of the other.
+def barred(job: Job, slope_a: float, slope_b: float, turn_deg: float) -> tuple[Vec2, ...]:
+    """Differences in height, a over b on the post's axis, at which two legs' studs would meet.
 
+    `a` is of the leg before. Every stud keeps 1/16 in from every stud (and nut) of the other leg.
     Studs that cross at an angle are nearest where they cross the post's axis; the distance of the
     two lines there is their difference in height times a factor of their directions. In line, or
     where the path turns back on itself, the nut and washer of the leg before lie where the studs
@@ -34,16 +37,19 @@ def studs_clear(job: Job, before: StudRows, after: StudRows, turn_deg: float) ->
     """
     if _IN_LINE_DEG <= abs(turn_deg) <= 180.0 - _IN_LINE_DEG:
         keep = job.system.fitting.stud_mm + _MARGIN_MM
-        spans = [(0.0, 0.0, keep / _skew_factor(before.slope, after.slope, turn_deg))]
-        slopes = (0.0, 0.0)
-    else:
-        spans = _in_line_spans(job)
-        back = -1.0 if abs(turn_deg) > 90.0 else 1.0
-        slopes = (before.slope, back * after.slope)
-    return all(
-        _apart(a, slopes[0], b, slopes[1], spans)
-        for a in before.heights_mm
-        for b in after.heights_mm
+        keep /= _skew_factor(slope_a, slope_b, turn_deg)
+        return ((-keep, keep),)
+    back = -1.0 if abs(turn_deg) > 90.0 else 1.0
+    return tuple(_in_line(job, slope_a, back * slope_b))
+
+
+def apart(a: Sequence[float], b: Sequence[float], barred: Sequence[Vec2]) -> bool:
+    """Whether no height of one leg is a barred difference over one of the other."""
+    return not any(
+        low + _EPS_MM < over - under < high - _EPS_MM
+        for over in a
+        for under in b
+        for low, high in barred
     )
 
 
@@ -57,27 +63,42 @@ def _skew_factor(slope_a: float, slope_b: float, turn_deg: float) -> float:
     return abs(sine) / math.hypot(*across)
 
 
-def _in_line_spans(job: Job) -> list[tuple[float, float, float]]:
-    """(from, to, distance to keep) along the travel, 0 on the post's axis."""
-    fitting = job.system.fitting
-    half = job.system.post.width_mm / 2
-    tail = half + fitting.washer_thickness_mm + fitting.nut_height_mm
-    inside = fitting.stud_mm + _MARGIN_MM
-    beside = (_nut_reach(fitting) + fitting.stud_mm) / 2 + _MARGIN_MM
-    return [(-half, half, inside), (half, tail, beside), (-tail, -half, beside)]
+def _in_line(job: Job, slope_a: float, slope_b: float) -> Iterator[Vec2]:
+    """The barred differences of two legs in line."""
+    fitting, half = job.system.fitting, job.system.post.width_mm / 2
+    stretch_a, stretch_b = math.hypot(1.0, slope_a), math.hypot(1.0, slope_b)
+    # Stud beside stud within the tube, where they draw nearer to one of its faces.
+    keep = (fitting.stud_mm + _MARGIN_MM) * max(stretch_a, stretch_b)
+    reach = keep + abs(slope_a - slope_b) * half
+    yield -reach, reach
+    # What holds the leg before, beyond the post, beside the studs of the leg after.
+    keep = (fitting.stud_mm / 2 + _MARGIN_MM) * stretch_b
+    over = [z - slope_b * x for x, z in hardware(job, slope_a)]
+    yield -keep - max(over), keep - min(over)
+    # The same on the other side: seen from there the legs run the other way.
+    keep = (fitting.stud_mm / 2 + _MARGIN_MM) * stretch_a
+    over = [z + slope_a * x for x, z in hardware(job, -slope_b)]
+    yield min(over) - keep, max(over) + keep
 
 
-def _nut_reach(fitting: Fitting) -> float:
-    return max(fitting.washer_mm, 2 * fitting.nut_flats_mm / math.sqrt(3))
+def hardware(job: Job, slope: float) -> list[Vec2]:
+    """Corners of washer and nut behind a post, (out from its axis, over the cable's axis there).
 
-
-def _apart(
-    a: float, slope_a: float, b: float, slope_b: float, spans: list[tuple[float, float, float]]
-) -> bool:
-    for start, end, keep in spans:
-        first = a - b + (slope_a - slope_b) * start
-        last = a - b + (slope_a - slope_b) * end
-        crossing = first * last <= 0.0 and first != last
-        if crossing or min(abs(first), abs(last)) < keep - _EPS_MM:
-            return False
-    return True
+    `slope` is of the cable's axis as it runs out. Across corners the nut is drawn as it may turn.
+    """
+    fitting, stretch = job.system.fitting, math.hypot(1.0, slope)
+    begin = job.system.post.width_mm / 2 * stretch
+    seat = SEAT_EDGE_MM + fitting.washer_mm / 2 * abs(slope) if abs(slope) > 1e-9 else 0.0
+    on = begin + seat + fitting.washer_thickness_mm
+    nut = fitting.nut_flats_mm / math.sqrt(3)
+    found: list[Vec2] = []
+    for start, end, radius in (
+        (begin, on, fitting.washer_mm / 2),
+        (on, on + fitting.nut_height_mm, nut),
+    ):
+        found += [
+            ((along - slope * r) / stretch, (along * slope + r) / stretch)
+            for along in (start, end)
+            for r in (-radius, radius)
+        ]
+    return found

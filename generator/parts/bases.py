@@ -12,13 +12,16 @@ from generator.geometry import (
     Vec3,
     add,
     along,
+    cosd,
     heading,
     left_of,
     lengthwise,
     scale,
+    sind,
     upright,
 )
 from generator.layout.model import PathLeg, PostSite
+from generator.layout.side_mount import BLOCKING_MM, bolt_length_mm, wood_mm
 from generator.parts.assembly import Kind, Part
 from generator.parts.shapes import Hole, Prism, Rectangle, Section, Shape, Step, Turned
 from generator.parts.timber import tread_block
@@ -26,8 +29,6 @@ from generator.spec.job import Job, Stair
 from generator.units import format_length_with_unit
 
 _SQRT3 = math.sqrt(3.0)
-# Flat blocking under decking or tread where no structure is told: a 2x.
-_BLOCKING_MM = 38.1
 # Penetration that gives a lag screw its full lateral value, in diameters: NDS 12.1, from memory.
 _PENETRATION = 8.0
 
@@ -98,9 +99,12 @@ def _side_base(job: Job, site: PostSite, line: PathLeg) -> Iterator[_Piece]:
     """A plate on the fascia or stringer, a stand-off to the post, and bolts beside the post."""
     post = job.system.post
     inward = scale(left_of(line.bearing_deg), line.side)
-    # The post's near face is half its depth toward the deck; the plate lies on the fascia.
-    near = along(site.base, inward, post.depth_mm / 2)
-    gap = post.standoff_mm - post.side_plate_thickness_mm
+    # The post's near face is half its depth toward the deck, or its corner where it is turned; the
+    # plate lies on the fascia.
+    spin = site.bearing_deg - line.bearing_deg
+    reach = (post.depth_mm * abs(cosd(spin)) + post.width_mm * abs(sind(spin))) / 2
+    near = along(site.base, inward, reach)
+    gap = post.standoff_mm - post.side_plate_thickness_mm - (reach - post.depth_mm / 2)
     middle = along(near, inward, gap + post.side_plate_thickness_mm / 2)
     shape = _side_plate(job)
     place = upright(middle, line.bearing_deg)
@@ -113,7 +117,7 @@ def _side_base(job: Job, site: PostSite, line: PathLeg) -> Iterator[_Piece]:
         )
         spot = upright(along(near, inward, gap / 2), line.bearing_deg)
         yield _Piece("SO", "stand-off", f"stand-off for {post.name}", block, spot)
-    bolt, length = bolt_shape(job, _rim_mm(job, line), post.side_plate_thickness_mm)
+    bolt, length = bolt_shape(job, wood_mm(job, line), post.side_plate_thickness_mm)
     item = _anchor_item(job, length)
     reach = gap - job.system.anchor.washer_thickness_mm
     face = along(near, inward, reach)
@@ -153,18 +157,14 @@ def _anchor_item(job: Job, length_mm: float) -> str:
     return f"anchor {job.system.anchor.name}, {format_length_with_unit(length_mm, job.metric)} long"
 
 
-def bolt_shape(job: Job, wood_mm: float, plate_mm: float) -> tuple[Turned, float]:
+def bolt_shape(job: Job, wood: float, plate: float) -> tuple[Turned, float]:
     """An anchor of the shortest length that reaches, head up, its underside at 0; and that length.
 
     It passes washer, plate and wood and, where it is a through bolt, washer and nut behind. A
     hexagon head is drawn as the circle across its corners.
     """
     anchor = job.system.anchor
-    need = anchor.washer_thickness_mm + plate_mm + wood_mm
-    if anchor.style == "through-bolt":
-        need += anchor.washer_thickness_mm + anchor.nut_height_mm
-    fitting = [length for length in anchor.lengths_mm if length >= need - 1e-6]
-    length = fitting[0] if fitting else anchor.lengths_mm[-1]
+    length = bolt_length_mm(job, wood, plate)
     steps = (
         Step(-length, 0.0, anchor.diameter_mm),
         Step(0.0, anchor.head_height_mm, 2 * anchor.head_flats_mm / _SQRT3),
@@ -178,22 +178,11 @@ def _wood_under(job: Job, site: PostSite) -> float:
     anchor = job.system.anchor
     if site.tread is not None:
         stairs = [item for run in job.runs for item in run.legs if isinstance(item, Stair)]
-        block = tread_block(job, 0.0)[0] if job.structure else _BLOCKING_MM
+        block = tread_block(job, 0.0)[0] if job.structure else BLOCKING_MM
         return max((stair.tread_thickness_mm for stair in stairs), default=0.0) + block
     if joists and anchor.style == "lag":
         return decking_mm(job) + min(joists.depth_mm, _PENETRATION * anchor.diameter_mm)
-    return decking_mm(job) + (joists.width_mm if joists else _BLOCKING_MM)
-
-
-def _rim_mm(job: Job, line: PathLeg) -> float:
-    """What a side plate is bolted through: the stringer, or fascia, rim and a block behind it."""
-    structure = job.structure
-    if structure is None:
-        return 2 * _BLOCKING_MM
-    if line.on_stringer:
-        return structure.stringer_mm
-    block = structure.joists.width_mm if structure.joists else _BLOCKING_MM
-    return structure.fascia_mm + structure.rim_mm + block
+    return decking_mm(job) + (joists.width_mm if joists else BLOCKING_MM)
 
 
 def decking_mm(job: Job) -> float:

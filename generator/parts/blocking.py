@@ -10,11 +10,20 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
-from generator.geometry import Vec2, along, heading, sind
+from generator.geometry import Vec2, along, dot, heading, sind, sub
 from generator.layout.model import LegLayout, PathLeg, RunLayout
 from generator.parts.assembly import Part, PostDetail, TreadDetail, detail_of
 from generator.parts.bases import decking_mm
-from generator.parts.blocks import Block, Facing, Site, Stock, beside, lay_block, lay_blocks
+from generator.parts.blocks import (
+    Block,
+    Facing,
+    Site,
+    Stock,
+    apart,
+    beside,
+    lay_block,
+    lay_blocks,
+)
 from generator.parts.timber import (
     Board,
     Ground,
@@ -26,6 +35,7 @@ from generator.parts.timber import (
     structural,
     tread_block,
 )
+from generator.parts.undersides import Underside, let_under, underside
 from generator.spec.job import Job, Joists
 
 _EPS_MM = 1e-6
@@ -45,20 +55,31 @@ class BlockingBuilder:
         self.job = job
         self._ground = Ground()
         self._risers = Ground()
+        self._fascias = Ground()
+        self._decks = Ground()
+        self._undersides: dict[str, Underside] = {}
         self._bolt = job.system.anchor.diameter_mm
         self._through = job.system.anchor.style == "through-bolt"
         self._kept = 0
 
-    def parts(
-        self, run: RunLayout, made: Sequence[Part], framing: Sequence[Part]
-    ) -> Iterator[Part]:
-        """Blocks for the posts among the parts of a run, between its framing."""
+    def framing(self, parts: Sequence[Part]) -> None:
+        """Takes note of what carries a run: blocks of every run lie between it."""
+        for part in parts:
+            if structural(part):
+                self._ground.add(board(part))
+            elif part.kind == "rim":
+                self._fascias.add(board(part))
+            if part.kind == "riser":
+                self._risers.add(board(part))
+            if part.kind == "deck":
+                self._decks.add(board(part))
+                self._undersides[part.mark] = underside(part)
+
+    def parts(self, run: RunLayout, made: Sequence[Part]) -> Iterator[Part]:
+        """Blocks for the posts among the parts of a run, between the framing told before."""
         structure = self.job.structure
         if structure is None or structure.concrete:
             return
-        for part in framing:
-            if structural(part):
-                self._ground.add(board(part))
         anchors: dict[str, list[Part]] = {}
         treads: dict[tuple[int, int], Part] = {}
         for part in made:
@@ -66,8 +87,6 @@ class BlockingBuilder:
                 anchors.setdefault(part.belongs_to, []).append(part)
             if isinstance(part.detail, TreadDetail):
                 treads[part.leg, part.detail.number] = part
-            if part.kind == "riser":
-                self._risers.add(board(part))
         ramps = {f"P{n + 1}" for leg in run.legs if leg.line.kind == "ramp" for n in leg.posts}
         for part in made:
             if part.kind == "post" and part.mark in anchors and part.mark not in ramps:
@@ -115,6 +134,7 @@ class BlockingBuilder:
         else:
             stock = self._stock(joists.width_mm, joists.depth_mm)
         near = self._near(site, stock, joists.spacing_mm)
+        fascias = self._near(site, stock, joists.spacing_mm, self._fascias)
         missed: list[Vec2] = []
         for bolt in (_comes_out(anchor, top) for anchor in anchors):
             got = held(bolt, near)
@@ -122,7 +142,8 @@ class BlockingBuilder:
                 missed.append(bolt)
         for bay, bolts in self._bays(site, joists, missed).items():
             limits = [*_ends(site, leg), *(() if along_leg else self._faces(site, joists, bay))]
-            for block in lay_blocks(site, bolts, near, stock, limits):
+            for block in lay_blocks(site, bolts, [*near, *fascias], stock, limits):
+                block = self._under_decks(block)
                 near.append(self._keep(block))
                 yield block
 
@@ -155,7 +176,9 @@ class BlockingBuilder:
     ) -> Iterator[Block]:
         """Upright against the rim's inner face, from joist to joist where joists cross."""
         line = leg.line
-        top = detail_of(post, PostDetail).base_z_mm + self.job.system.post.side_plate_height_mm
+        x, y, z = post.place.origin
+        station = dot(sub((x, y, z), line.origin), line.travel)
+        top = line.reference_z(station) - decking_mm(self.job)
         site = Site(post.place.origin[:2], line.bearing_deg, line.side, top, line.slope)
         stock = self._stock(joists.width_mm, joists.depth_mm)
         crossing = _sine(joists, line) >= _CROSSING - 1e-9
@@ -166,6 +189,9 @@ class BlockingBuilder:
         behind = [
             site.world((a, b + stock.width_mm / 2)) for a, b in _inner_faces(site, anchors, near)
         ]
+        # At a corner a bolt may run on into the rim of the side beyond, which holds it.
+        rims = [one for one in near if one.kind == "rim"]
+        behind = [spot for spot in behind if not any(inside(one.plan, spot) for one in rims)]
         for bolts in self._bays(site, joists, behind).values():
             if any(inside(one.plan, bolts[0]) for one in near if one.kind == "blocking"):
                 continue
@@ -174,8 +200,10 @@ class BlockingBuilder:
             band = (middle - stock.width_mm / 2, middle + stock.width_mm / 2)
             plans = [site.seen(one) for one in near]
             for block in lay_block(site, core, plans, stock, band, limits):
-                near.append(self._keep(block))
-                yield block
+                if all(apart(block.plan, plan) for plan in plans):
+                    block = self._under_decks(block)
+                    near.append(self._keep(block))
+                    yield block
 
     def _stock(self, width_mm: float, depth_mm: float) -> Stock:
         return Stock(width_mm, depth_mm, _EDGE * self._bolt, _END * self._bolt)
@@ -187,6 +215,13 @@ class BlockingBuilder:
         reach = 1.5 * reach_mm + self.job.system.post.plate_mm
         found = (ground or self._ground).near(site.origin, reach)
         return [one for one in found if one.meets(site.top_mm - stock.depth_mm, site.top_mm)]
+
+    def _under_decks(self, block: Block) -> Block:
+        """A block let down where it reaches under a deck that lies lower than the post's own."""
+        origin = block.site.origin
+        reach = max(math.dist(origin, block.site.world(corner)) for corner in block.plan)
+        near = self._decks.near(origin, reach)
+        return let_under(block, [self._undersides[one.mark] for one in near])
 
     def _keep(self, block: Block) -> Board:
         self._kept += 1

@@ -105,6 +105,13 @@ class Block:
             start, end = (start[1], start[0]), (end[1], end[0])
         return laid(at, self.width_mm, self.depth_mm, start, end)
 
+    def top(self, point: Vec2) -> float:
+        """Height of its upper face at a point in plan: level across, as `laid` has it."""
+        site, middle = self.site, (self.band[0] + self.band[1]) / 2
+        along, _ = site.local(point)
+        lowered = abs(site.cross) * self.width_mm / 2
+        return site.top_mm + site.cross * middle - lowered + site.slope * along
+
     @property
     def plan(self) -> Plan:
         """Counter-clockwise in (a, b)."""
@@ -212,11 +219,11 @@ def _side_by_side(
     for band in bands([b for _, b in core], (low, high), stock):
         here = [point for point in core if band[0] - 1.0 <= point[1] <= band[1] + 1.0]
         for block in lay_block(site, here or core, plans, stock, band, limits):
-            if all(_apart(block.plan, plan) for plan in plans):
+            if all(apart(block.plan, plan) for plan in plans):
                 yield block
 
 
-def _apart(a: Plan, b: Plan) -> bool:
+def apart(a: Plan, b: Plan) -> bool:
     """Whether two convex plans overlap by no more than a saw's width."""
     for one, other in ((a, b), (b, a)):
         for (x0, y0), (x1, y1) in sides(one):

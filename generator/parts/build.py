@@ -24,10 +24,13 @@ def assemble(layout: Layout) -> Assembly:
     builder = _Builder(layout)
     parts: list[Part] = []
     legs: list[LegLine] = []
-    for run in layout.runs:
-        made, lines = builder.run(run)
-        parts.extend(made)
-        legs.extend(lines)
+    made = [builder.run(run) for run in layout.runs]
+    # Blocking keeps clear of what carries the runs beside, so that all of it comes before.
+    for own, _ in made:
+        builder.blocking.framing(own)
+    for run, (own, lines) in zip(layout.runs, made, strict=True):
+        parts += [*own, *builder.blocking.parts(run, own)]
+        legs += lines
     parts.extend(obstacle_parts(layout.job))
     return Assembly(layout.job, tuple(parts), tuple(legs), consumables(layout.job, parts))
 
@@ -77,8 +80,7 @@ class _Builder:
                 if isinstance(part.detail, CableDetail) and number in part.detail.legs
             ]
             lines.append(_leg_line(leg, run.run.deck, [*rails, *spacers, *passing], beside))
-        framing = list(self.structure.parts(run, surfaces))
-        parts += [*framing, *self.blocking.parts(run, parts, framing)]
+        parts += self.structure.parts(run, surfaces)
         return parts, lines
 
 

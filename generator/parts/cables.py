@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import replace
-from itertools import pairwise
+from itertools import groupby, pairwise
 
 from generator.frozen import dataclass
 from generator.geometry import Frame, Vec3, add, along, dot, lengthwise, scale, sub, unit
 from generator.layout.model import CableRoute, LegLayout, PostSite, RunLayout
+from generator.layout.stagger import SEAT_EDGE_MM
 from generator.parts.assembly import CableDetail, Kind, Part
 from generator.parts.drilling import half_path
 from generator.parts.posts import held_in_face_mm, post_frame
@@ -26,8 +27,7 @@ from generator.parts.shapes import (
 )
 from generator.spec.job import Fitting, Job
 
-# Least thickness of a bevelled seat, at its thin edge; bore of seat and washer over the stud.
-_SEAT_EDGE_MM = 1.0
+# Bore of seat and washer over the stud.
 _BORE_OVER_MM = 0.8
 
 
@@ -131,7 +131,7 @@ class CableBuilder:
         steepest = math.hypot(*slopes)
         if steepest < 1e-9:
             return 0.0
-        return _SEAT_EDGE_MM + self.job.system.fitting.washer_mm / 2 * steepest
+        return SEAT_EDGE_MM + self.job.system.fitting.washer_mm / 2 * steepest
 
     @staticmethod
     def _lifted(end: CableEnd, height: float) -> CableEnd:
@@ -171,12 +171,12 @@ class CableBuilder:
         return Part(mark, "cable", item, line.run, line.number, shape, place, mark, detail)
 
     def _posts_passed(self, run: RunLayout, route: CableRoute) -> tuple[str, ...]:
-        """Marks of every post on the way, the ends included."""
+        """Marks of every post on the way, the ends included; one where two stretches meet once."""
         marks: list[str] = []
         for stretch in route.stretches:
             leg = run.legs[stretch.leg]
             marks += [f"P{index + 1}" for index in leg.posts[stretch.first : stretch.last + 1]]
-        return tuple(dict.fromkeys(marks))
+        return tuple(mark for mark, _ in groupby(marks))
 
     def _bends(self, run: RunLayout, route: CableRoute) -> list[Vec3]:
         """Where the cable turns: the exit face of one post and the entry face of the next (B).

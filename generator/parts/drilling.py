@@ -8,7 +8,7 @@ from dataclasses import replace
 from typing import Literal
 
 from generator.frozen import dataclass
-from generator.geometry import Vec3
+from generator.geometry import Vec3, cosd, sind
 from generator.parts.assembly import DrilledHole
 from generator.parts.shapes import Face, Hole
 
@@ -111,9 +111,10 @@ def _walls(
     thickness = width_mm if by_x else depth_mm
     wall = thickness if wall_mm is None else wall_mm
     faces: tuple[Face, Face] = ("x-", "x+") if by_x else ("y-", "y+")
+    more = bore.clearance_mm + _askew(bore.largest_mm, wall, across, steep)
     size = (
-        slot_size(bore.largest_mm, wall, across) + bore.clearance_mm,
-        slot_size(bore.largest_mm, wall, steep) + bore.clearance_mm,
+        slot_size(bore.largest_mm, wall, across) + more,
+        slot_size(bore.largest_mm, wall, steep) + more,
     )
     if wall_mm is None:
         return [Hole(faces[0], axis.height_mm, 0.0, *size, depth_mm=wall)]
@@ -126,6 +127,26 @@ def _walls(
         return found
     forward = (axis.direction[0] if by_x else axis.direction[1]) > 0.0
     return [found[0 if (axis.wall == "near") == forward else 1]]
+
+
+def _askew(diameter_mm: float, wall_mm: float, across: float, steep: float) -> float:
+    """What a slot is larger both ways for a bar that leans both ways, toward its rounded corners.
+
+    Of what the bar takes up between both faces of the wall, and of the slot, the reach in every
+    direction is compared, by whole degrees; both are convex.
+    """
+    if not across or not steep:
+        return 0.0
+    wide, high = (slot_size(diameter_mm, wall_mm, slope) / 2 for slope in (across, steep))
+    end = min(wide, high)
+    lacking = 0.0
+    for degrees in range(180):
+        x, y = cosd(degrees), sind(degrees)
+        lean = across * x + steep * y
+        bar = (diameter_mm * math.hypot(1.0, lean) + wall_mm * abs(lean)) / 2
+        slot = end + (wide - end) * abs(x) + (high - end) * abs(y)
+        lacking = max(lacking, bar - slot)
+    return 2.0 * lacking
 
 
 def _bored(axis: Axis, bore: Bore, width_mm: float, depth_mm: float) -> Hole:

@@ -167,7 +167,7 @@ class PostBuilder:
         system = self.job.system
         lean = math.hypot(1.0, site.top_slope)
         thickness = (system.rail.depth_mm + system.bracket.thickness_mm) * lean
-        height = site.rail_top_z_mm - thickness - place.origin[2]
+        height = site.rail_top_z_mm - site.top_drop_mm - thickness - place.origin[2]
         spin = site.top_bearing_deg - site.bearing_deg
         slopes = (site.top_slope * cosd(spin), site.top_slope * sind(spin))
         if self.job.guard.post_top == "raked":
@@ -182,7 +182,7 @@ class PostBuilder:
         lean = math.hypot(1.0, site.top_slope)
         under = (rail.depth_mm + bracket.thickness_mm / 2) * lean
         x, y, _ = site.base
-        middle = (x, y, site.rail_top_z_mm - under)
+        middle = (x, y, site.rail_top_z_mm - site.top_drop_mm - under)
         # On a post turned to a bisector the bracket goes with the post, under both rails.
         bearing = site.top_bearing_deg if site.top_slope else site.bearing_deg
         frame = lengthwise(middle, bearing, pitch)

@@ -12,6 +12,8 @@ from generator.parts.drilling import Axis, Bore, drill
 from generator.parts.shapes import Prism, Rectangle, Section, tube
 from generator.spec.job import Job
 
+_JOINT, _MITER = "joint on post", "miter"
+
 
 class RailBuilder:
     """Makes the rail pieces of a leg, numbering them through the job."""
@@ -26,6 +28,7 @@ class RailBuilder:
 
     def parts(self, leg: LegLayout) -> Iterator[Part]:
         """Each piece, followed by what is inside its joints."""
+        before: RailPiece | None = None
         for piece in leg.rails:
             self.count += 1
             mark = f"R{self.count}"
@@ -35,40 +38,55 @@ class RailBuilder:
             run, number = leg.line.run, leg.line.number
             yield Part(mark, "rail", f"rail {name}", run, number, shape, piece.place, mark, detail)
             if self.job.system.rail.sleeve_mm:
-                yield from self._inside(leg, piece, mark)
+                yield from self._inside(leg, before, piece, mark)
+            before = piece
 
-    def _inside(self, leg: LegLayout, piece: RailPiece, mark: str) -> Iterator[Part]:
+    def _inside(
+        self, leg: LegLayout, before: RailPiece | None, piece: RailPiece, mark: str
+    ) -> Iterator[Part]:
         """A sleeve across a joint that begins this piece, an arm of a connector at each miter."""
         rail, run, number = self.job.system.rail, leg.line.run, leg.line.number
         half = rail.sleeve_mm / 2
         frame = piece.place
-        if piece.start_on == "joint on post":
-            start = along(frame.origin, frame.z, -half)
+        start_tip, end_tip = self._tip(piece.start_cut), self._tip(piece.end_cut)
+        if piece.start_on == _JOINT:
+            back = self._reach(before, at_start=False) if before else half
+            start = along(frame.origin, frame.z, -back)
             place = Frame(start, frame.x, frame.y, frame.z)
-            shape = Prism(self._sleeve, EndPlane(0.0), EndPlane(2 * half))
+            length = back + self._reach(piece, at_start=True)
+            shape = Prism(self._sleeve, EndPlane(0.0), EndPlane(length))
             item = f"splice sleeve for {rail.name}"
             yield Part(f"SL{mark[1:]}", "sleeve", item, run, number, shape, place, mark)
         arms = []
-        # An arm reaches as far beyond the short point of its miter, however steep that is, and no
-        # further than what is inside the other end leaves room for.
-        start_tip, end_tip = self._tip(piece.start_cut), self._tip(piece.end_cut)
-        at_start, at_end = piece.start_on == "miter", piece.end_on == "miter"
-        room = piece.length_mm - start_tip - end_tip
-        if at_start and at_end:
-            reach = min(half, room / 2)
-        else:
-            other = piece.end_on if at_start else piece.start_on
-            reach = min(half, room - (half if other == "joint on post" else 0.0))
-        if at_start and reach > 0.0:
+        reach = self._reach(piece, at_start=True)
+        if piece.start_on == _MITER and reach > 0.0:
             inner = EndPlane(reach + start_tip)
             arms.append(("S", Prism(self._sleeve, piece.start_cut, inner)))
-        if at_end and reach > 0.0:
+        reach = self._reach(piece, at_start=False)
+        if piece.end_on == _MITER and reach > 0.0:
             inner = EndPlane(piece.length_mm - reach - end_tip)
             arms.append(("E", Prism(self._sleeve, inner, piece.end_cut)))
         for letter, shape in arms:
             item = f"connector arm for {rail.name}, {_angle(shape):.1f} deg"
             label = f"CN{mark[1:]}{letter}"
             yield Part(label, "connector", item, run, number, shape, frame, mark)
+
+    def _reach(self, piece: RailPiece, *, at_start: bool) -> float:
+        """How far what is inside one end of a piece reaches beyond the short point of its cut.
+
+        No further than what is inside the other end leaves room for: in a short piece a sleeve
+        leaves an arm half of its usual reach, or they share alike.
+        """
+        half = self.job.system.rail.sleeve_mm / 2
+        room = piece.length_mm - self._tip(piece.start_cut) - self._tip(piece.end_cut)
+        ends = (piece.start_on, piece.end_on)
+        own, other = ends if at_start else ends[::-1]
+        if other not in (_JOINT, _MITER):
+            return min(half, room)
+        if own == other:
+            return min(half, room / 2)
+        sleeve = min(half, max(room - half / 2, room / 2))
+        return sleeve if own == _JOINT else min(half, room - sleeve)
 
     def _tip(self, cut: EndPlane) -> float:
         """How far the corners of a cut stand off the centre line's end, along the rail."""

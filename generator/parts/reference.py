@@ -39,6 +39,7 @@ class ReferenceBuilder:
                 yield from self._stair(leg, before, after)
             else:
                 yield self._deck(leg, before, after)
+                yield from self._corner_landing(leg, after)
             if leg.end_joint == "opening" and not leg.line.flight and after:
                 yield self._threshold(leg, after)
         if run.legs[0].start_joint == "wall":
@@ -51,10 +52,46 @@ class ReferenceBuilder:
         depth = self._depth(line) * line.side
         start = _inner_station(before, line, depth, at_start=True)
         end = max(_inner_station(after, line, depth, at_start=False), start + 1.0)
-        plan = ((0.0, 0.0), (line.length_mm, 0.0), (end, depth), (start, depth))
+        first, last = (start, depth), (end, depth)
+        plan = [(0.0, 0.0), (line.length_mm, 0.0), last, first]
+        # Round the end of a ramp it is the level floor that turns the corner.
+        if after and _landing(line, after.line):
+            plan[2:3] = self._round(line, after.line, last, depth)
+        if before and _landing(before.line, line):
+            plan[-1:] = self._round(line, before.line, first, depth)[::-1]
         thickness = decking_mm(self.job)
         name = "ramp" if line.kind == "ramp" else "deck"
-        return self._slab("D", "deck", name, line, plan, line.origin[2], thickness, line.slope)
+        return self._slab(
+            "D", "deck", name, line, tuple(plan), line.origin[2], thickness, line.slope
+        )
+
+    def _round(self, line: PathLeg, other: PathLeg, inner: Vec2, depth: float) -> list[Vec2]:
+        """Inner corners of a leg's deck at its corner with another, from its edge inward."""
+        at_end = other is not line and other.origin == line.end
+        if line.kind == "ramp":
+            return [(line.length_mm if at_end else 0.0, depth)]
+        x, y, _ = other.origin if at_end else other.end
+        across = (x + other.left[0] * depth, y + other.left[1] * depth, 0.0)
+        away = sub(across, (line.origin[0], line.origin[1], 0.0))
+        beside = (dot(away, line.travel), dot(away, line.left))
+        # At a right angle it goes on straight along the edge.
+        return [beside, inner]
+
+    def _corner_landing(self, leg: LegLayout, after: LegLayout | None) -> Iterator[Part]:
+        """A level landing between two ramps that turn away from the walking side."""
+        if after is None or not (
+            leg.line.kind == after.line.kind == "ramp" and _landing(leg.line, after.line)
+        ):
+            return
+        line, other = leg.line, after.line
+        depth = self._depth(line) * line.side
+        inner = (_inner_station(after, line, depth, at_start=False), depth)
+        across = (other.left[0] * depth, other.left[1] * depth, 0.0)
+        length = line.length_mm
+        beside = (length + dot(across, line.travel), dot(across, line.left))
+        plan = ((length, 0.0), beside, inner, (length, depth))
+        thickness = decking_mm(self.job)
+        yield self._slab("D", "deck", "landing", line, plan, line.end[2], thickness)
 
     def _depth(self, line: PathLeg) -> float:
         """How deep the deck is shown: less where the path bends so that it would not fit."""
@@ -232,6 +269,13 @@ def _inner_station(
         return here
     shift = depth * (1.0 - cosd(turn)) / sind(turn)
     return here + shift if at_start else here - shift
+
+
+def _landing(before: PathLeg, after: PathLeg) -> bool:
+    """Whether a ramp meets another floor where the path turns away from the walking side."""
+    turn = turn_between(before, after)
+    ramps = "ramp" in (before.kind, after.kind) and "stair" not in (before.kind, after.kind)
+    return ramps and abs(sind(turn)) > 1e-9 and turn * before.side < 0.0
 
 
 def _counter_clockwise(plan: tuple[Vec2, ...]) -> tuple[Vec2, ...]:

@@ -257,3 +257,14 @@ def test_posts_on_a_ramp_are_named_as_not_checked(job_of):
     ramp = next(leg for leg in assembly.legs if leg.kind == "ramp")
     note = next(f for f in told(assembly, "note") if "not told" in f.message)
     assert set(note.where) == set(ramp.posts)
+
+
+def test_bolts_at_an_outside_corner_of_the_fascia_run_into_the_next_rim(planned):
+    # By hand: P2's bolts nearest to the corner lie 57-7/8 in from the house, behind the first rim
+    # in the second one, which lies from 57-1/4 to 58-3/4 in; P3's likewise, in the first
+    report = planned("fascia-balcony").report
+    notes = [f for f in report.findings if f.code == "anchor.blocking"]
+    assert {f.severity for f in notes} == {"note"}
+    told = {mark for f in notes for mark in f.where}
+    assert {"A2-2", "A2-3", "A3-1", "A3-4", "A8-1", "A8-4"} <= told
+    assert not {"A2-1", "A2-4", "A3-2", "A3-3"} & told

@@ -209,7 +209,8 @@ def test_a_single_step_is_no_sum(drawn: Any):
 
 
 def test_posts_on_a_fascia_hide_the_floor_and_have_their_depth(drawn: Any):
-    # Worked by hand: decking 1 in and side plate 6-1/2 in below the walking surface.
+    # Worked by hand: decking 1 in and side plate 6-1/2 in below the walking surface; a leg's first
+    # post after a corner hangs 7/16 in lower, so that its bolts pass those round the corner.
     assembly, views = drawn("fascia-balcony")
     for leg, view in _legs_and_views(assembly, views):
         posts = [
@@ -224,7 +225,7 @@ def test_posts_on_a_fascia_hide_the_floor_and_have_their_depth(drawn: Any):
         plate = assembly.job.system.post.side_plate_height_mm
         depth = assembly.job.structure.decking_mm + plate
         assert format_length(depth, metric=False) == '7 1/2"'
-        assert '7 1/2"' in _dimensions(view)
+        assert {'7 1/2"', '7 15/16"'} & set(_dimensions(view))
         assert "POSTS HANG ON SIDE PLATES AT THE FASCIA." in _words(view)
 
 

@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import affinity
-from shapely.geometry import Point, Polygon, box
+from shapely.geometry import LineString, Point, Polygon, box
 
 from generator.checks import run
 from generator.errors import InputError
@@ -305,3 +305,55 @@ def test_two_posts_in_line_take_two_insets(job_of):
     legs[1] = {"turn": 0, "corner": "single"}
     with pytest.raises(InputError, match="another inset"):
         layout(job_of(legs, edge_inset=100))
+
+
+def axes(assembly, post):
+    """Shanks of a post's bolts, as (head, tip)."""
+    for part in assembly.of_kind("anchor"):
+        if part.belongs_to == post:
+            length = -part.shape.steps[0].start_mm
+            yield part.place.origin, part.place.point((0.0, 0.0, -length))
+
+
+@pytest.mark.parametrize("turn", [90, 45, 60, 120])
+@pytest.mark.parametrize("structure", [CONCRETE, NO_JOISTS])
+def test_side_bolts_round_an_outside_corner_pass_each_other(job_of, turn, structure):
+    # shapely in plan; the second post hangs lower by a bolt (3/8 in) and 1/16 in
+    assembly = assemble(layout(pair_job(job_of, turn, "fascia", structure=structure)))
+    first, second = (leg.posts[-1 if n == 0 else 0] for n, leg in enumerate(assembly.legs))
+    apart = [
+        (LineString([p[:2] for p in a]).distance(LineString([p[:2] for p in b])), a[0][2] - b[0][2])
+        for a in axes(assembly, first)
+        for b in axes(assembly, second)
+    ]
+    assert len(apart) == 16
+    near = [up for across, up in apart if across < 3 / 8 * INCH]
+    assert all(abs(up) >= 7 / 16 * INCH - 1e-9 for up in near)
+    bases = [detail_of(assembly.by_mark[m], PostDetail).base_z_mm for m in (first, second)]
+    assert bases[0] - bases[1] == pytest.approx(7 / 16 * INCH if near else 0.0)
+
+
+def test_side_bolts_of_an_inside_corner_need_no_room(job_of):
+    assembly = assemble(layout(pair_job(job_of, -90, "fascia", structure=NO_JOISTS)))
+    bases = {detail_of(p, PostDetail).base_z_mm for p in assembly.of_kind("post")}
+    assert len(bases) == 1
+
+
+STEPS = {"risers": 5, "rise": 850, "tread": 280}
+
+
+@pytest.mark.parametrize("deck", ["left", "right"])
+@pytest.mark.parametrize(
+    "legs",
+    [
+        [{"level": 4000}, {"opening": 900}, {"stair": STEPS}],
+        [{"stair": {**STEPS, "direction": "up"}}, {"opening": 900}, {"level": 4000}],
+        [{"stair": {**STEPS, "foot": "newel"}}, {"opening": 900}, {"level": 4000}],
+    ],
+)
+def test_an_opening_beside_a_stair_is_clear_to_its_full_width(job_of, legs, deck):
+    # The stair's post stands within the opening, so that the one across stands back as far.
+    assembly = assemble(layout(job_of(legs, deck=deck, edge_inset=120, structure=NO_JOISTS)))
+    before, after = assembly.legs
+    posts = [assembly.by_mark[m] for m in (before.posts[-1], after.posts[0])]
+    assert outline(posts[0]).distance(outline(posts[1])) == pytest.approx(900, abs=1e-6)

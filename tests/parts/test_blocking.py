@@ -250,3 +250,46 @@ def test_strips_lie_in_the_middle_of_what_they_hold_or_against_what_bounds_them(
     # Against a bound, and ripped where there is no room for the whole width
     assert list(bands([100.0], (90.0, 1e3), stock)) == [(90.0, 130.0)]
     assert list(bands([100.0], (90.0, 125.0), stock)) == [(90.0, 125.0)]
+
+
+def in_space(part):
+    """Plan by shapely, and extent plumb, mm."""
+    seen = board(part)
+    return Polygon(seen.plan), seen.low_mm, seen.high_mm
+
+
+@pytest.mark.parametrize("name", ["fascia-balcony", "two-level-deck"])
+def test_blocks_of_an_example_lie_clear_of_all_wood(planned, name):
+    # shapely: at an outside corner of the fascia, and beside the framing of another run
+    parts = list(planned(name).assembly.of_kind(*WOOD))
+    for a, b in combinations(parts, 2):
+        if "blocking" not in (a.kind, b.kind):
+            continue
+        (_, low_a, high_a), (_, low_b, high_b) = in_space(a), in_space(b)
+        if min(high_a, high_b) - max(low_a, low_b) > 0.1:
+            assert overlap(a, b) < 1.0, (a.mark, b.mark)
+
+
+def test_blocks_of_the_balcony_lie_under_its_floor(planned):
+    # By hand: the floor reaches from x = 0 to 192 in, and from y = -60 in to the house
+    for block in planned("fascia-balcony").assembly.of_kind("blocking"):
+        west, south, east, _, _, top = extent(block)
+        assert min(west, 192 - east, south + 60) > 0, block.mark
+        assert top <= 132 - 1 + 1e-9, block.mark
+
+
+def test_blocks_under_a_drained_deck_are_let_down_under_the_level_one_beside(planned):
+    # By hand: leg 1 falls 3 in over 144 in to the level front at 108 - 3 in; the decking's
+    # underside is 1 in lower, and no block that reaches under the front stands over that
+    assembly = planned("drained-deck").assembly
+    front = plan(assembly.by_mark["D2"]).buffer(-0.01)
+    reach = [block for block in assembly.of_kind("blocking") if plan(block).intersects(front)]
+    assert {"BL4-1", "BL4-2"} <= {block.mark for block in reach}
+    for block in reach:
+        place, shape = block.place, block.shape
+        top = shape.section.outer.corners[2][1]
+        for cut in (shape.start, shape.end):
+            for x in (shape.section.outer.corners[0][0], shape.section.outer.corners[2][0]):
+                point = place.point((x, top, cut.at(x, top)))
+                if front.covers(Point(point[:2])):
+                    assert point[2] / INCH <= 104 + 1e-6, block.mark
