@@ -8,6 +8,7 @@ from typing import get_args
 
 from generator.checks.access import check_access, check_rail_at_walls
 from generator.checks.anchors import check_anchors
+from generator.checks.bodies import bodies_of
 from generator.checks.bores import check_bores
 from generator.checks.cables import check_cables
 from generator.checks.clash import check_cable_tread
@@ -24,6 +25,7 @@ from generator.checks.openings import check_openings
 from generator.checks.outcome import Outcome, caused_by
 from generator.checks.setback import check_setback
 from generator.checks.spans import check_spans
+from generator.checks.tools import check_tools
 from generator.checks.view import LegView, leg_views
 from generator.parts.assembly import REFERENCE_KINDS, Assembly, Kind
 from generator.parts.report import SEVERITIES, Finding, Measure, Report
@@ -74,7 +76,11 @@ def run_checks(assembly: Assembly) -> Report:
     outcomes = [outcome for check in JOB_CHECKS for outcome in check(assembly)]
     measures += [outcome.measure() for outcome in outcomes]
     findings += _with_causes(outcomes)
-    met = list(check_clashes(assembly))
+    bodies = bodies_of(assembly.parts)
+    outcomes = list(check_tools(assembly, bodies))
+    measures += [outcome.measure() for outcome in outcomes]
+    findings += _with_causes(outcomes)
+    met = list(check_clashes(assembly, bodies))
     measures += [outcome.measure() for outcome in met]
     findings += [_met(assembly, outcome, behind) for outcome in met if not outcome.passed]
     findings.sort(key=lambda f: (-SEVERITIES.index(f.severity), f.code, _in_order(f.where)))

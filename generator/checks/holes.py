@@ -6,11 +6,20 @@ import math
 from collections.abc import Iterator
 from itertools import pairwise
 
+from generator.checks.corners import as_pair, shared_posts
 from generator.checks.outcome import Bound, Outcome, fine
 from generator.geometry import Vec3, dot, sub
-from generator.parts.assembly import Assembly, CableDetail, Part, PostDetail, detail_of
+from generator.parts.assembly import (
+    Assembly,
+    CableDetail,
+    LegLine,
+    Part,
+    PostDetail,
+    detail_of,
+)
 from generator.parts.report import Edit
 from generator.parts.shapes import Hole, Prism, Route
+from generator.spec.job import Job
 
 _EPS_MM = 1e-6
 
@@ -23,6 +32,7 @@ def check_holes(assembly: Assembly) -> Iterator[Outcome]:
 
 def _run_out(assembly: Assembly) -> Iterator[Outcome]:
     seen: dict[Prism, float] = {}
+    shared = shared_posts(assembly)
     for post in assembly.of_kind("post"):
         shape = post.shape
         assert isinstance(shape, Prism)
@@ -37,8 +47,15 @@ def _run_out(assembly: Assembly) -> Iterator[Outcome]:
             Bound(0.0, "at least", "mm", "holes lie within the post", "geometry", True),
             f"a hole runs out of {post.mark} by {fine(assembly.job, -seen[shape])}",
             "two posts at the corner (corner: pair), fewer rows, or a raked post top",
-            (Edit("guard.post_top", "raked"),) if assembly.job.guard.post_top == "square" else (),
+            _room(assembly.job, shared.get(post.mark)),
         )
+
+
+def _room(job: Job, after: LegLine | None) -> tuple[Edit, ...]:
+    """What leaves metal about the holes: a raked top, or two posts where two legs share one."""
+    if job.guard.post_top == "square":
+        return (Edit("guard.post_top", "raked"),)
+    return as_pair(job, after) if after else ()
 
 
 def _metal_left(shape: Prism, hole: Hole) -> float:
