@@ -11,7 +11,7 @@ from generator.checks.anchors import check_anchors
 from generator.checks.bodies import bodies_of
 from generator.checks.bores import check_bores
 from generator.checks.cables import check_cables
-from generator.checks.clash import check_cable_tread
+from generator.checks.clash import check_cable_tread, check_sagging
 from generator.checks.clashes import check_clashes
 from generator.checks.deck_edges import check_deck_edges
 from generator.checks.ends import check_end_gaps
@@ -51,6 +51,7 @@ LEG_CHECKS: tuple[Callable[[Job, LegView], Iterator[Outcome]], ...] = (
     check_loaded,
     check_setback,
     check_cable_tread,
+    check_sagging,
 )
 
 

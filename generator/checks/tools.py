@@ -1,15 +1,15 @@
 """`anchor.access` at nuts, bolt heads and lag screws: room for a socket, or to swing a wrench.
 
-A socket is a round body about the axis, from the bearing face out. Where it has no room, a wrench in
-the plane of the nut may still turn, tried all round the axis: two jaws and a handle, or a ring that
-goes over the nut and its handle.
+A socket is a round body about the axis, from the bearing face out. Where it has no room, a wrench
+in the plane of the nut may still turn, tried all round the axis: two jaws and a handle, or a ring
+that goes over the nut and its handle. The nut of a dead end is run on by hand and held.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -35,7 +35,8 @@ from generator.checks.kernel import (
 from generator.checks.outcome import Bound, Outcome, fine, rule_bound
 from generator.checks.sweep import overlapping
 from generator.geometry import Frame, Vec3, along, scale
-from generator.parts.assembly import Assembly, Kind, Part
+from generator.parts.assembly import Assembly, CableDetail, Kind, Part, detail_of
+from generator.parts.report import Severity
 from generator.parts.shapes import Prism, Turned
 from generator.spec.job import Job
 
@@ -79,36 +80,48 @@ def check_tools(assembly: Assembly, bodies: Bodies) -> Iterator[Outcome]:
     rod, body, gap, way = _met(assembly, tools, bodies, sockets)
     tight = gap < -_EPS_MM
     stuck = _no_swing(assembly, bodies, tools, sorted(set(rod[tight].tolist())))
-    seen: dict[str, list[int]] = {}
+    seen: dict[tuple[str, bool], list[int]] = {}
+    dead = _dead_ends(assembly)
     for n in np.argsort(gap, kind="stable").tolist():
         if int(rod[n]) in stuck and tight[n]:
-            seen.setdefault(tools[int(rod[n])].part.belongs_to, []).append(n)
+            part = tools[int(rod[n])].part
+            seen.setdefault((part.belongs_to, _end_of(part) in dead), []).append(n)
     free = np.flatnonzero(~tight)
-    shown = [found[:] for found in seen.values()]
-    if not shown and len(free):
-        shown = [[int(free[gap[free].argmin()])]]
     shared = shared_posts(assembly)
-    for found in shown:
+    for found in seen.values():
         n = found[0]
-        others = len({int(rod[k]) for k in found}) - 1
         tool, part = tools[int(rod[n])], assembly.parts[int(bodies.part[body[n]])]
         x, y, z = way[:, n].tolist()
         clash = Clash(tool.part, part, float(gap[n]), _FREE, tool.place.origin, (x, y, z))
-        words, edits = "", ()
-        if tight[n]:
-            after = shared.get(tool.part.belongs_to) if tool.part.kind == "nut" else None
-            words, edits = remedy(assembly, clash, after)
-        radius = float(sockets.radius[rod[n]])
-        yield Outcome(
-            "anchor.access",
-            (tool.part.mark, part.mark),
-            radius + float(gap[n]),
-            _socket_bound(job, tool.flats_mm),
-            _message(job, tool, part, radius + float(gap[n]), others),
-            words,
-            edits,
-            tool.place.origin,
-        )
+        after = shared.get(tool.part.belongs_to) if tool.part.kind == "nut" else None
+        others = len({int(rod[k]) for k in found}) - 1
+        told = _outcome(job, tool, part, float(gap[n]), others)
+        words, edits = remedy(assembly, clash, after)
+        severity: Severity | None = "note" if _end_of(tool.part) in dead else None
+        yield replace(told, remedy=words, edits=edits, severity=severity)
+    if not seen and len(free):
+        n = int(free[gap[free].argmin()])
+        part = assembly.parts[int(bodies.part[body[n]])]
+        yield _outcome(job, tools[int(rod[n])], part, float(gap[n]), 0)
+
+
+def _outcome(job: Job, tool: Tool, part: Part, gap: float, others: int) -> Outcome:
+    bound = _socket_bound(job, tool.flats_mm)
+    assert bound.value is not None
+    room = bound.value + gap
+    message = _message(job, tool, part, room, others)
+    where = (tool.part.mark, part.mark)
+    return Outcome("anchor.access", where, room, bound, message, point=tool.place.origin)
+
+
+def _dead_ends(assembly: Assembly) -> set[int]:
+    """Ends of cables at which nobody pulls, numbered as by `_end_of`."""
+    return {
+        2 * cable_number(part) + k
+        for part in assembly.of_kind("cable")
+        for k, end in enumerate(detail_of(part, CableDetail).ends)
+        if end == "dead"
+    }
 
 
 _FREE = Bound(0.0, "at least", "mm", "room for a tool", "geometry", True)
