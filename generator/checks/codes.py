@@ -338,10 +338,10 @@ _ALL = (
         "anchor.access",
         "warn",
         "No room for a wrench",
-        "The nut at the end of a cable stands so near to a wall that no wrench turns there. Or about "
-        "a nut, bolt head or lag screw no socket goes on, and neither an open wrench nor a ring in "
-        "the plane of the nut has its swing. At a dead end this is a note: its nut is run on by "
-        "hand.",
+        "The nut at the end of a cable stands so near to a wall that no wrench turns there. Or "
+        "about a nut, bolt head or lag screw no socket goes on, and neither an open wrench nor a "
+        "ring in the plane of the nut has its swing. At a dead end this is a note: its nut is run "
+        "on by hand.",
         "from the tip of the stud along its axis to the wall; from the axis of nut or head to the "
         "nearest part, against half the socket's diameter; handle, jaws and ring of a wrench tried "
         "every 15 degrees",
