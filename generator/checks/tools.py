@@ -265,7 +265,7 @@ def _gaps(bodies: Bodies, rods: _Rods, rod: Ints, body: Ints) -> tuple[Floats, F
             [places.local(p.take(some, 1)) for p in (a, b)],
             bodies.rough.place[body[some]],
         )
-        near = segment_to_prism(*ends, solids, which)
+        near = segment_to_prism(ends[0], ends[1], solids, which)
         gap[some], crosses[some] = near.distance, near.crosses
         local = near.way
         inside = np.flatnonzero(near.crosses)
@@ -293,7 +293,8 @@ def _no_swing(
     ring, pieces = hit[:, -1], hit[:, :-1].reshape(len(tight), _WAYS, _PIECES)
     swing = assembly.job.rules.limit("practice.wrench-swing").value
     ways = math.ceil(swing / (360.0 / _WAYS) - 1e-9)
-    turns = _turns(~pieces.any(axis=2), ways) | (_turns(~pieces[:, :, 0], ways) & ~ring)
+    jaws = np.logical_or.reduce(pieces, axis=2)
+    turns = _turns(~jaws, ways) | (_turns(~pieces[:, :, 0], ways) & ~ring)
     return {n for n, turned in zip(tight, turns.tolist(), strict=True) if not turned}
 
 
@@ -302,7 +303,7 @@ def _turns(free: Bools, ways: int) -> Bools:
     turns = free.copy()
     for k in range(1, ways + 1):
         turns &= np.roll(free, -k, axis=1)
-    return turns.any(axis=1)
+    return np.logical_or.reduce(turns, axis=1)
 
 
 def _wrenches(job: Job, tools: Sequence[Tool]) -> _Rods:

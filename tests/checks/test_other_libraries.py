@@ -23,7 +23,7 @@ from generator.checks.clashes import clashes
 from generator.checks.contacts import CONTACTS, Relations, apart_from
 from generator.checks.kernel import segment_to_segment
 from generator.checks.sweep import overlapping
-from generator.geometry import EndPlane, Frame, lengthwise
+from generator.geometry import EndPlane, Frame, add, lengthwise, scale
 from generator.parts.assembly import Part
 from generator.parts.shapes import (
     Circle,
@@ -58,8 +58,8 @@ def random_place(rng, reach):
     flat = lengthwise(origin, rng.uniform(0, 360), rng.uniform(-80, 80))
     turn = rng.uniform(0, 2 * math.pi)
     c, s = math.cos(turn), math.sin(turn)
-    x = tuple(c * a + s * b for a, b in zip(flat.x, flat.y, strict=True))
-    y = tuple(c * b - s * a for a, b in zip(flat.x, flat.y, strict=True))
+    x = add(scale(flat.x, c), scale(flat.y, s))
+    y = add(scale(flat.y, c), scale(flat.x, -s))
     return Frame(flat.origin, x, y, flat.z)
 
 
