@@ -77,11 +77,14 @@ def _metal_left(shape: Prism, hole: Hole) -> float:
 
 def _off_centre(assembly: Assembly) -> Iterator[Outcome]:
     """A cable that does not go through the middle of a hole drilled for it."""
+    drilled = _Drilled()
     for part in assembly.of_kind("cable"):
-        detail = detail_of(part, CableDetail)
+        detail, route = detail_of(part, CableDetail), part.shape
+        assert isinstance(route, Route)
+        points = [part.place.point(point) for point in route.points]
         for mark in detail.posts[1:-1]:
-            post = assembly.by_mark[mark]
-            away = _away_from_hole(part, detail, post)
+            centres = drilled.centres(part, detail, assembly.by_mark[mark])
+            away = max((_to_polyline(centre, points) for centre in centres), default=0.0)
             if away > _EPS_MM:
                 yield Outcome(
                     "clash.cable-post",
@@ -94,19 +97,26 @@ def _off_centre(assembly: Assembly) -> Iterator[Outcome]:
                 )
 
 
-def _away_from_hole(cable: Part, detail: CableDetail, post: Part) -> float:
-    """Greatest distance of a cable's line from the centres of its holes in one post."""
-    shape, route = post.shape, cable.shape
-    assert isinstance(shape, Prism)
-    assert isinstance(route, Route)
-    points = [cable.place.point(point) for point in route.points]
-    centres = [
-        post.place.point(_centre(shape, shape.holes[index]))
-        for hole in detail_of(post, PostDetail).drilling
-        if hole.run == cable.run and hole.row == detail.row and hole.leg in detail.legs
-        for index in hole.walls
-    ]
-    return max((_to_polyline(centre, points) for centre in centres), default=0.0)
+class _Drilled:
+    """Holes of posts by the cable that they are for; posts that are drilled alike share them."""
+
+    def __init__(self) -> None:
+        self._known: dict[tuple[int, int], dict[tuple[str, int], list[tuple[int, Vec3]]]] = {}
+
+    def centres(self, cable: Part, detail: CableDetail, post: Part) -> Iterator[Vec3]:
+        """World centres of the holes of a post that a cable passes on its legs."""
+        drilling, shape = detail_of(post, PostDetail).drilling, post.shape
+        key = (id(drilling), id(shape))
+        rows = self._known.get(key)
+        if rows is None:
+            assert isinstance(shape, Prism)
+            rows = self._known[key] = {}
+            for hole in drilling:
+                found = rows.setdefault((hole.run, hole.row), [])
+                found += [(hole.leg, _centre(shape, shape.holes[wall])) for wall in hole.walls]
+        for leg, centre in rows.get((cable.run, detail.row), ()):
+            if leg in detail.legs:
+                yield post.place.point(centre)
 
 
 def _centre(shape: Prism, hole: Hole) -> Vec3:
