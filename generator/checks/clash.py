@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import pairwise
 
 from generator.checks.clash_remedies import raised
 from generator.checks.distance import segment_to_polygon
@@ -45,6 +46,9 @@ def check_sagging(job: Job, view: LegView) -> Iterator[Outcome]:
     cable = job.system.cable
     weight = cable.mass_kg_m * _GRAVITY / 1000.0
     usual = job.rules.limit("practice.cable-tread-clearance").value
+    longest = max((b - a for a, b in pairwise(supports)), default=0.0)
+    if weight * (longest / _steepest(view)) ** 2 < 8.0 * job.guard.tension_n * usual:
+        return  # nowhere does it hang as far as the clearance
     found = []
     for surface in view.surfaces:
         for line in view.cables:
@@ -75,6 +79,10 @@ def check_sagging(job: Job, view: LegView) -> Iterator[Outcome]:
         (x, y, line.axis.at(s)),
         "warn",
     )
+
+
+def _steepest(view: LegView) -> float:
+    return min((cable.axis.cosine for cable in view.cables), default=1.0)
 
 
 def _nearest(job: Job, view: LegView, surface: Surface) -> Iterator[Outcome]:
