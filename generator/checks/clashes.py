@@ -96,7 +96,9 @@ def clashes(assembly: Assembly, bodies: Bodies | None = None) -> Iterator[Clash]
     if not len(i):
         return
     kept = clearances(relations, bodies.part[i], bodies.part[j])
-    least = lower_bounds(bodies, i, j) - limits[kept]
+    # Of what may touch it is enough to know that it does not overlap.
+    enough = np.where(kept < 0, -_EPS_MM, np.inf)
+    least = lower_bounds(bodies, i, j, enough) - limits[kept]
     some = np.flatnonzero((least < -_EPS_MM) | _nearest(least, kept >= 0))
     apart = distances(bodies, i[some], j[some])
     excess = limits[kept[some]] - apart.distance
