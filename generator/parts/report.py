@@ -13,7 +13,10 @@ SEVERITIES: tuple[Severity, ...] = ("note", "warn", "fail")
 
 @dataclass(frozen=True, slots=True)
 class Edit:
-    """A change of the spec that clears a finding: `path` such as guard.stair_setback, new text."""
+    """A change of the spec that clears a finding: `path` such as guard.stair_setback, new text.
+
+    A number with a plus, as in runs[0].legs[+1], puts a new item before that one.
+    """
 
     path: str
     value: str

@@ -82,7 +82,7 @@ def test_rule_set_shows_clause_edition_source_and_doubt(catalog: Catalog) -> Non
     assert row(text, "practice.loaded-span")[1:] == [
         "42 in", "common practice", "no source", "common practice"
     ]  # fmt: skip
-    assert "19 of 55 limits were not read at a source." in text
+    assert "23 of 59 limits were not read at a source." in text
     assert "complian" not in text.lower()
     for limit in rules.limits.values():
         for word in limit.note.split():
