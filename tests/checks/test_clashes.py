@@ -244,7 +244,7 @@ DIRECTIONS = {
 
 def said(remedy):
     """The shift of a remedy's words, mm, on leg 1 that heads east with the deck on its left."""
-    words = re.fullmatch(r"move (?:.+?) [A-Z]+[0-9ES-]+ (.+), or .+ the other way", remedy)
+    words = re.fullmatch(r"move (?:.+?) [A-Z]+[0-9ES-]+ (.+), or .+ the other way(?:; .+)?", remedy)
     assert words, remedy
     total = np.zeros(3)
     for move in words[1].split(" and "):
