@@ -8,7 +8,7 @@ level too, and comes no nearer to them.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
@@ -49,21 +49,14 @@ def check_sagging(job: Job, view: LegView) -> Iterator[Outcome]:
     longest = max((b - a for a, b in pairwise(supports)), default=0.0)
     if weight * (longest / _steepest(view)) ** 2 < 8.0 * job.guard.tension_n * usual:
         return  # nowhere does it hang as far as the clearance
-    found = []
-    for surface in view.surfaces:
-        for line in view.cables:
-            if not _overlaps(line, surface):
-                continue
-            clear, s = _clear(line, surface)
-            ahead = [b for b in supports if b > s]
-            behind = [a for a in supports if a <= s]
-            if clear < usual - 1e-6 or not ahead or not behind:
-                continue
-            cosine = line.axis.cosine
-            x, rest = (s - behind[-1]) / cosine, (ahead[0] - s) / cosine
-            sag = weight * cosine * x * rest / (2.0 * job.guard.tension_n)
-            if sag > clear:
-                found.append((clear - sag, sag, s, line, surface))
+    found = [
+        (clear - sag, sag, s, line, surface)
+        for surface in view.surfaces
+        for line in view.cables
+        if _overlaps(line, surface) and _clear(line, surface)[0] >= usual - 1e-6
+        for clear, s in _lowest(line, surface, supports)
+        if (sag := _sag(line, s, supports, weight / job.guard.tension_n)) > clear
+    ]
     if not found:
         return
     left, sag, s, line, surface = min(found, key=lambda one: one[0])
@@ -79,6 +72,28 @@ def check_sagging(job: Job, view: LegView) -> Iterator[Outcome]:
         (x, y, line.axis.at(s)),
         "warn",
     )
+
+
+def _lowest(
+    line: CableLine, surface: Surface, supports: Sequence[float]
+) -> Iterator[tuple[float, float]]:
+    """(clear distance, s) where a cable is nearest to what it passes over, and amid its spans."""
+    yield _clear(line, surface)
+    for a, b in pairwise(supports):
+        s = min(max((a + b) / 2, surface.start_mm), surface.end_mm)
+        if a < s < b and line.axis.start_mm <= s <= line.axis.end_mm:
+            over = line.axis.at(s) - surface.top_at(s)
+            yield over * line.axis.cosine - line.radius_mm, s
+
+
+def _sag(line: CableLine, s: float, supports: Sequence[float], weight_by_tension: float) -> float:
+    ahead = [b for b in supports if b > s]
+    behind = [a for a in supports if a <= s]
+    if not ahead or not behind:
+        return 0.0
+    cosine = line.axis.cosine
+    x, rest = (s - behind[-1]) / cosine, (ahead[0] - s) / cosine
+    return weight_by_tension * cosine * x * rest / 2.0
 
 
 def _steepest(view: LegView) -> float:

@@ -20,6 +20,8 @@ _SMALL = 0.1
 # Nobody moves a whole guard further than this for what stands in its way: 12 in.
 _FAR_MM = 304.8
 _LOW = frozenset(("base-plate", "tread", "deck", "floor", "riser"))
+_Span = tuple[float, float]
+_UP: Vec3 = (0.0, 0.0, 1.0)
 _HANDRAILS = frozenset(("handrail", "handrail-bracket"))
 
 
@@ -46,8 +48,36 @@ def name(part: Part) -> str:
     return f"{what} {part.mark}"
 
 
-def remedy(assembly: Assembly, clash: Clash, after: LegLine | None) -> tuple[str, tuple[Edit, ...]]:
+class Reaches:
+    """How far the built parts of legs reach: along them, up, and toward the walking side.
+
+    A leg is measured when it is asked for, and once.
+    """
+
+    def __init__(self, assembly: Assembly) -> None:
+        self.assembly = assembly
+        self._parts: dict[tuple[str, int], list[Part]] = {}
+        self._known: dict[tuple[str, int], list[tuple[_Span, _Span, _Span]]] = {}
+
+    def of(self, leg: LegLine) -> list[tuple[_Span, _Span, _Span]]:
+        """(along, up, inward) of each part of a leg."""
+        key = (leg.run, leg.number)
+        if not self._parts:
+            for part in self.assembly.parts:
+                if not part.reference:
+                    self._parts.setdefault((part.run, part.leg), []).append(part)
+        if key not in self._known:
+            ways = (heading(leg.bearing_deg), _UP, _inward(leg))
+            self._known[key] = [
+                (_reach(part, ways[0]), _reach(part, ways[1]), _reach(part, ways[2]))
+                for part in self._parts.get(key, ())
+            ]
+        return self._known[key]
+
+
+def remedy(reaches: Reaches, clash: Clash, after: LegLine | None) -> tuple[str, tuple[Edit, ...]]:
     """Words and edits; `after` is the later leg of a post that two legs share, if it is there."""
+    assembly = reaches.assembly
     a, b = clash.first, clash.second
     words = f"move {name(a)} {_shift(assembly, clash)}"
     if not b.reference or b.kind == "obstacle":
@@ -55,13 +85,14 @@ def remedy(assembly: Assembly, clash: Clash, after: LegLine | None) -> tuple[str
     if after:
         edits = as_pair(assembly.job, after)
         return f"two posts at the corner (corner: pair) or another cable spacing, or {words}", edits
-    edit = next(_edits(assembly, clash), None)
+    edit = next(_edits(reaches, clash), None)
     if edit is None:
         return words, ()
     return f"{words}; in the spec, {edit.path}: {edit.value}", (edit,)
 
 
-def _edits(assembly: Assembly, clash: Clash) -> Iterator[Edit]:
+def _edits(reaches: Reaches, clash: Clash) -> Iterator[Edit]:
+    assembly = reaches.assembly
     job = assembly.job
     a, b = clash.first, clash.second
     legs = {(leg.run, leg.number): leg for leg in assembly.legs}
@@ -69,7 +100,7 @@ def _edits(assembly: Assembly, clash: Clash) -> Iterator[Edit]:
     if leg is None:
         return
     if b.kind == "obstacle":
-        yield from _past_obstacle(assembly, leg, clash)
+        yield from _past_obstacle(reaches, leg, clash)
     elif b.kind == "wall":
         yield from _off_wall(job, leg, clash)
     elif {a.kind, b.kind} & _HANDRAILS:
@@ -82,9 +113,9 @@ def _edits(assembly: Assembly, clash: Clash) -> Iterator[Edit]:
         yield from _wider_pair(assembly, leg, other, clash)
 
 
-def _past_obstacle(assembly: Assembly, leg: LegLine, clash: Clash) -> Iterator[Edit]:
+def _past_obstacle(reaches: Reaches, leg: LegLine, clash: Clash) -> Iterator[Edit]:
     """The guard line moved, whichever way is shorter, until the leg lies beside the obstacle."""
-    job = assembly.job
+    job = reaches.assembly.job
     item = _item(job, leg)
     if item is None or getattr(item, "mount", None) == "fascia" or job.guard.mount == "fascia":
         return
@@ -92,7 +123,7 @@ def _past_obstacle(assembly: Assembly, leg: LegLine, clash: Clash) -> Iterator[E
         return
     inset = job.guard.edge_inset_mm if item.inset_mm is None else item.inset_mm
     path = "guard.edge_inset" if item.inset_mm is None else f"{item.path}.inset"
-    inward, outward = _beside(assembly, leg, clash)
+    inward, outward = _beside(reaches, leg, clash)
     edge = job.rules.limit("practice.post-edge").value + job.system.post.plate_mm / 2
     ways = [(inward, round_up(job, inset + inward))]
     if inset - outward >= edge:
@@ -102,29 +133,23 @@ def _past_obstacle(assembly: Assembly, leg: LegLine, clash: Clash) -> Iterator[E
         yield Edit(path, shop(job, target))
 
 
-def _beside(assembly: Assembly, leg: LegLine, clash: Clash) -> tuple[float, float]:
+def _beside(reaches: Reaches, leg: LegLine, clash: Clash) -> tuple[float, float]:
     """How far a leg moves toward the walking side, or away, so that all of it clears a body."""
-    inward, travel = _inward(leg), heading(leg.bearing_deg)
     clear = clash.bound.value or 0.0
-    low, high = _reach(clash.second, inward)
-    start, end = _reach(clash.second, travel)
-    bottom, top = _reach(clash.second, (0.0, 0.0, 1.0))
+    low, high = _reach(clash.second, _inward(leg))
+    start, end = _reach(clash.second, heading(leg.bearing_deg))
+    bottom, top = _reach(clash.second, _UP)
     shift_in = shift_out = 0.0
-    for part in assembly.parts:
-        if (part.run, part.leg) != (leg.run, leg.number) or part.reference:
+    for along, up, own in reaches.of(leg):
+        beyond = along[0] > end + clear or along[1] < start - clear
+        if beyond or up[0] > top + clear or up[1] < bottom - clear:
             continue
-        along, up = _reach(part, travel), _reach(part, (0.0, 0.0, 1.0))
-        if along[0] > end + clear or along[1] < start - clear:
-            continue
-        if up[0] > top + clear or up[1] < bottom - clear:
-            continue
-        own = _reach(part, inward)
         shift_in = max(shift_in, high + clear - own[0])
         shift_out = max(shift_out, own[1] + clear - low)
     return shift_in, shift_out
 
 
-def _reach(part: Part, way: Vec3) -> tuple[float, float]:
+def _reach(part: Part, way: Vec3) -> _Span:
     """Least and greatest measure of a part along a direction."""
     shape, place = part.shape, part.place
     if isinstance(shape, Prism):

@@ -8,7 +8,7 @@ import numpy as np
 
 from generator.checks.apart import distances, lower_bounds
 from generator.checks.bodies import Bodies, bodies_of, boxes
-from generator.checks.clash_remedies import Clash, name, remedy, worst_of
+from generator.checks.clash_remedies import Clash, Reaches, name, remedy, worst_of
 from generator.checks.contacts import (
     BASE_KINDS,
     CLEARANCES,
@@ -55,13 +55,13 @@ def check_clashes(assembly: Assembly, bodies: Bodies | None = None) -> Iterator[
     found: dict[str, list[Clash]] = {}
     for clash in clashes(assembly, bodies):
         found.setdefault(_code(clash), []).append(clash)
-    shared = shared_posts(assembly)
+    shared, reaches = shared_posts(assembly), Reaches(assembly)
     for code in sorted(found):
         past = [clash for clash in found[code] if clash.excess > _EPS_MM]
         if not past:
-            yield _outcome(assembly, code, [max(found[code], key=lambda clash: clash.excess)])
+            yield _outcome(reaches, code, [max(found[code], key=lambda clash: clash.excess)])
         for post, alike in _alike(past, shared):
-            yield _outcome(assembly, code, alike, shared.get(post))
+            yield _outcome(reaches, code, alike, shared.get(post))
 
 
 def _alike(found: Sequence[Clash], shared: Container[str]) -> list[tuple[str, list[Clash]]]:
@@ -176,9 +176,9 @@ def _code(clash: Clash) -> str:
 
 
 def _outcome(
-    assembly: Assembly, code: str, alike: Sequence[Clash], after: LegLine | None = None
+    reaches: Reaches, code: str, alike: Sequence[Clash], after: LegLine | None = None
 ) -> Outcome:
-    job, worst = assembly.job, worst_of(alike)
+    job, worst = reaches.assembly.job, worst_of(alike)
     a, b = worst.first, worst.second
     overlap = worst.distance < -_EPS_MM
     if overlap:
@@ -191,7 +191,7 @@ def _outcome(
         place = f"at {a.belongs_to}" if after else "of this leg"
         message += f", and so {does[more > 1]} {more} more {place}"
     # Of one that keeps its limit nobody asks how to clear it.
-    words, edits = remedy(assembly, worst, after) if worst.excess > _EPS_MM else ("", ())
+    words, edits = remedy(reaches, worst, after) if worst.excess > _EPS_MM else ("", ())
     return Outcome(
         code,
         (a.mark, b.mark),

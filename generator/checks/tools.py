@@ -15,7 +15,7 @@ from generator.frozen import dataclass
 import numpy as np
 
 from generator.checks.bodies import Bodies, boxes
-from generator.checks.clash_remedies import Clash, name, remedy
+from generator.checks.clash_remedies import Clash, Reaches, name, remedy
 from generator.checks.contacts import (
     BASE_KINDS,
     FRAMING,
@@ -88,7 +88,7 @@ def check_tools(assembly: Assembly, bodies: Bodies) -> Iterator[Outcome]:
             part = tools[int(rod[n])].part
             seen.setdefault((part.belongs_to, _end_of(part) in dead), []).append(n)
     free = np.flatnonzero(~tight)
-    shared = shared_posts(assembly)
+    shared, reaches = shared_posts(assembly), Reaches(assembly)
     for found in seen.values():
         n = found[0]
         tool, part = tools[int(rod[n])], assembly.parts[int(bodies.part[body[n]])]
@@ -97,7 +97,7 @@ def check_tools(assembly: Assembly, bodies: Bodies) -> Iterator[Outcome]:
         after = shared.get(tool.part.belongs_to) if tool.part.kind == "nut" else None
         others = len({int(rod[k]) for k in found}) - 1
         told = _outcome(job, tool, part, float(gap[n]), others)
-        words, edits = remedy(assembly, clash, after)
+        words, edits = remedy(reaches, clash, after)
         severity: Severity | None = "note" if _end_of(tool.part) in dead else None
         yield replace(told, remedy=words, edits=edits, severity=severity)
     if not seen and len(free):
