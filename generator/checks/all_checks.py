@@ -12,8 +12,8 @@ from generator.checks.bodies import bodies_of
 from generator.checks.bores import check_bores
 from generator.checks.cables import check_cables
 from generator.checks.clash import check_cable_tread, check_sagging
-from generator.checks.climb import check_climbing
 from generator.checks.clashes import check_clashes
+from generator.checks.climb import check_climbing
 from generator.checks.deck_edges import check_deck_edges
 from generator.checks.ends import check_end_gaps
 from generator.checks.handrail import check_handrails

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from generator.frozen import dataclass
 
 from generator.checks.contacts import BASE_KINDS, END_KINDS
 from generator.checks.corners import as_pair
 from generator.checks.outcome import Bound, round_down, round_up, shop
+from generator.frozen import dataclass
 from generator.geometry import Vec3, dot, heading, left_of, scale, sub
 from generator.parts.assembly import Assembly, LegLine, Part
 from generator.parts.report import Edit

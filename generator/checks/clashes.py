@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence, Container
+from collections.abc import Container, Iterator, Sequence
 
 import numpy as np
 
@@ -26,9 +26,8 @@ from generator.checks.corners import shared_posts
 from generator.checks.kernel import Bools, Floats, Ints
 from generator.checks.outcome import Bound, Outcome, fine, rule_bound
 from generator.checks.sweep import overlapping
-from generator.frozen import dataclass
-from generator.geometry import Vec3, dot, heading, left_of, scale
-from generator.parts.assembly import Assembly, Kind, Part, LegLine
+from generator.geometry import Vec3
+from generator.parts.assembly import Assembly, Kind, LegLine, Part
 from generator.spec.job import Job
 
 _EPS_MM = 1e-6

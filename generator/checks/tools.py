@@ -10,7 +10,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from generator.frozen import dataclass
 
 import numpy as np
 
@@ -35,6 +34,7 @@ from generator.checks.kernel import (
 )
 from generator.checks.outcome import Bound, Outcome, fine, rule_bound
 from generator.checks.sweep import overlapping
+from generator.frozen import dataclass
 from generator.geometry import Frame, Vec3, along, scale
 from generator.parts.assembly import Assembly, CableDetail, Kind, Part, detail_of
 from generator.parts.report import Severity
