@@ -33,6 +33,7 @@ _ALWAYS = {
     "practice.cable-length.straight": "longest cable that goes straight",
     "practice.cable-length.turned": "longest cable that goes round a turn",
     "practice.wall-tool-reach": "room beside a wall to turn a wrench at an end fitting",
+    "practice.wrench-length": "from a nut as far as an open wrench lies flat",
     "practice.fittings-gap": "room between the end fittings of two legs inside one post",
     "practice.parts-clearance": "room between parts that do not touch",
     "practice.post-edge": "from a base plate to the edge of the deck",
@@ -119,12 +120,15 @@ _ANGLES = {
     "practice.cable-turn.total": "greatest turn of a cable from end to end",
     "practice.saw-miter": "greatest miter that a saw cuts",
     "practice.saw-bevel": "greatest bevel that a saw cuts",
+    "practice.wrench-swing": "least turn of an open wrench",
 }
 _NUMBERS = {
     "practice.friction": "friction of a cable on the sleeve that it bends over",
     "practice.bolt-edge": "from a bolt's axis to an edge of the wood, in diameters of the bolt",
     "practice.bolt-joint": "from a bolt's axis to a joint of two boards, in diameters of the bolt",
     "practice.cable-safety": "least breaking force of a cable, in its fittings, over its tension",
+    "practice.socket-width": "outer diameter of a socket, in widths across the flats",
+    "practice.wrench-head": "across the jaws of an open wrench, in widths across the flats",
     "practice.bend-factor": "least bend of a cable, its radius in diameters of the cable",
 }
 _CLIMB = Field(

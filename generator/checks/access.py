@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator
 
+from generator.checks.nearby import Field, field_of, fields_about, prism_corners
 from generator.checks.outcome import Bound, Outcome, fine, round_down, round_up, rule_bound, shop
 from generator.geometry import Vec3, cross, dot, scale, sub
 from generator.parts.assembly import Assembly, Part
@@ -18,9 +20,19 @@ def check_access(assembly: Assembly) -> Iterator[Outcome]:
     job = assembly.job
     bound = rule_bound(job, "practice.wall-tool-reach", "at least")
     assert bound.value is not None
-    fittings = list(assembly.of_kind("fitting"))
+    by_run: dict[str, list[Part]] = defaultdict(list)
+    by_field: dict[Field, list[Part]] = defaultdict(list)
+    for fitting in assembly.of_kind("fitting"):
+        by_run[fitting.run].append(fitting)
+        by_field[field_of(fitting.place.origin)].append(fitting)
     for wall in assembly.of_kind("wall"):
-        rooms = [(room, f.mark) for f in fittings if (room := room_behind(f, wall)) is not None]
+        # The wall's own run, and whatever else stands so near that a wrench could meet it.
+        near = {id(f): f for f in by_run[wall.run]}
+        for field in fields_about(prism_corners(wall), bound.value):
+            near |= {id(f): f for f in by_field.get(field, ())}
+        rooms = [
+            (room, f.mark) for f in near.values() if (room := room_behind(f, wall)) is not None
+        ]
         if not rooms:
             continue
         room, mark = min(rooms)

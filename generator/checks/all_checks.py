@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
+from typing import get_args
 
 from generator.checks.access import check_access, check_rail_at_walls
 from generator.checks.anchors import check_anchors
+from generator.checks.bodies import bodies_of
+from generator.checks.bores import check_bores
 from generator.checks.cables import check_cables
-from generator.checks.clash import check_cable_tread
+from generator.checks.clash import check_cable_tread, check_sagging
+from generator.checks.clashes import check_clashes
 from generator.checks.climb import check_climbing
 from generator.checks.deck_edges import check_deck_edges
 from generator.checks.ends import check_end_gaps
@@ -25,8 +29,9 @@ from generator.checks.required import check_required, check_untold
 from generator.checks.setback import check_setback
 from generator.checks.spans import check_spans
 from generator.checks.stairs import check_stairs
+from generator.checks.tools import check_tools
 from generator.checks.view import LegView, leg_views
-from generator.parts.assembly import Assembly
+from generator.parts.assembly import REFERENCE_KINDS, Assembly, Kind
 from generator.parts.report import SEVERITIES, Finding, Measure, Report
 from generator.spec.job import Job
 
@@ -37,6 +42,7 @@ JOB_CHECKS: tuple[Callable[[Assembly], Iterator[Outcome]], ...] = (
     check_access,
     check_rail_at_walls,
     check_holes,
+    check_bores,
     check_end_gaps,
     check_handrails,
     check_stairs,
@@ -53,20 +59,39 @@ LEG_CHECKS: tuple[Callable[[Job, LegView], Iterator[Outcome]], ...] = (
     check_cable_tread,
     check_climbing,
     check_required,
+    check_sagging,
 )
+
+
+# What a leg's own finding brings about in space, by kinds of one part of a clash: cables, spacers
+# and bolts that come too low or too far out on a stair, posts and ends without room.
+_STAIR: frozenset[Kind] = frozenset(("deck", "floor", "tread", "riser", "stringer", "base-plate"))
+_BUILT: frozenset[Kind] = frozenset(get_args(Kind)) - REFERENCE_KINDS
+_BRING_CLASHES = {"setback.stair": _STAIR, "span.short": _BUILT}
 
 
 def run_checks(assembly: Assembly) -> Report:
     """Every check on every leg and on the job. Findings are ordered by severity, code and place."""
     findings: list[Finding] = []
     measures: list[Measure] = []
+    behind: dict[tuple[str, int], str] = {}
     for view in leg_views(assembly):
         outcomes = [outcome for check in LEG_CHECKS for outcome in check(assembly.job, view)]
+        for outcome in outcomes:
+            if outcome.code in _BRING_CLASHES and not outcome.passed:
+                behind.setdefault((view.leg.run, view.leg.number), outcome.code)
         measures += [outcome.measure() for outcome in outcomes]
         findings += _with_causes(outcomes)
     outcomes = [outcome for check in JOB_CHECKS for outcome in check(assembly)]
     measures += [outcome.measure() for outcome in outcomes]
     findings += _with_causes(outcomes)
+    bodies = bodies_of(assembly.parts)
+    outcomes = list(check_tools(assembly, bodies))
+    measures += [outcome.measure() for outcome in outcomes]
+    findings += _with_causes(outcomes)
+    met = list(check_clashes(assembly, bodies))
+    measures += [outcome.measure() for outcome in met]
+    findings += [_met(assembly, outcome, behind) for outcome in met if not outcome.passed]
     findings, unused = judged(assembly, findings)
     measures += [outcome.measure() for outcome in unused]
     findings.sort(key=lambda f: (-SEVERITIES.index(f.severity), f.code, _in_order(f.where)))
@@ -79,6 +104,17 @@ def _in_order(where: tuple[str, ...]) -> list[list[tuple[int, str]]]:
         [(int(piece), "") if piece.isdigit() else (-1, piece) for piece in re.split(r"(\d+)", mark)]
         for mark in where
     ]
+
+
+def _met(assembly: Assembly, outcome: Outcome, behind: dict[tuple[str, int], str]) -> Finding:
+    """A clash in space; where the leg's own finding brings it about, a note that names that."""
+    first, second = (assembly.by_mark[mark] for mark in outcome.where)
+    for part in (first, second):
+        cause = behind.get((part.run, part.leg), "")
+        # What the cause moves is the first; the second is what it meets.
+        if cause and first.kind in _BUILT and second.kind in _BRING_CLASHES[cause]:
+            return caused_by(outcome.finding(), cause)
+    return outcome.finding()
 
 
 def _with_causes(outcomes: list[Outcome]) -> Iterator[Finding]:

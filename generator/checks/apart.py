@@ -12,9 +12,10 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from generator.checks.bodies import Bodies, Prisms, gathered
+from generator.checks.bodies import Bodies, Prisms, Rod, gathered
 from generator.checks.kernel import (
     Apart,
+    Bools,
     Floats,
     Ints,
     Solids,
@@ -24,14 +25,17 @@ from generator.checks.kernel import (
     segment_to_segment,
     unit,
 )
-from generator.checks.overlap import Placed, prism_gap, prism_to_prism
+from generator.checks.overlap import Placed, face_gap, prism_gap, prism_to_prism
 
 # Axes nearer than this cross: the way between them is square to both.
 _CROSS_MM = 1e-9
 
 
-def lower_bounds(bodies: Bodies, i: Ints, j: Ints) -> Floats:
-    """For pairs of bodies, no more than their true distance; below 0 where they may overlap."""
+def lower_bounds(bodies: Bodies, i: Ints, j: Ints, enough: Floats | None = None) -> Floats:
+    """For pairs of bodies, no more than their true distance; below 0 where they may overlap.
+
+    What is known to be `enough` for a pair is not made better.
+    """
     found = np.empty(len(i))
     rod_i, rod_j = bodies.radius[i] > 0.0, bodies.radius[j] > 0.0
     both = np.flatnonzero(rod_i & rod_j)
@@ -42,12 +46,58 @@ def lower_bounds(bodies: Bodies, i: Ints, j: Ints) -> Floats:
     ):
         found[some] = _axes_over(bodies, rods[some], others[some])
     plain = np.flatnonzero(~rod_i & ~rod_j)
+    if enough is None:
+        found[plain] = _prism_gaps(bodies, i[plain], j[plain])
+        return found
+    for some, first, second in _in_batches(bodies, i[plain], j[plain], bodies.rough):
+        found[plain[some]] = face_gap(first, second)
+    plain = plain[found[plain] < enough[plain]]
     found[plain] = _prism_gaps(bodies, i[plain], j[plain])
     return found
 
 
 def distances(bodies: Bodies, i: Ints, j: Ints) -> Apart:
     """Signed distances of pairs of bodies, with a point between and the way from j to i."""
+    found = Apart(np.empty(len(i)), np.empty((3, len(i))), np.empty((3, len(i))))
+    exact = _side_by_side(bodies, i, j, found)
+    rest = np.flatnonzero(~exact)
+    if len(rest):
+        apart = _fitted(bodies, i[rest], j[rest])
+        found.distance[rest] = apart.distance
+        found.point[:, rest], found.way[:, rest] = apart.point, apart.way
+    return found
+
+
+def _side_by_side(bodies: Bodies, i: Ints, j: Ints, found: Apart) -> Bools:
+    """Which pairs are rods apart that are nearest between their ends; puts in what they measure.
+
+    Nothing fits these better: their sides are round there.
+    """
+    exact = (bodies.radius[i] > 0.0) & (bodies.radius[j] > 0.0)
+    exact &= _flat(bodies, i) & _flat(bodies, j)
+    some = np.flatnonzero(exact)
+    (a, b), (c, d) = (bodies.tips[:, :, k[some]].transpose(1, 0, 2) for k in (i, j))
+    distance, s, t = segment_to_segment(a, b, c, d)
+    between = (s > 0.0) & (s < 1.0) & (t > 0.0) & (t < 1.0)
+    between &= distance > bodies.radius[i[some]] + bodies.radius[j[some]]
+    exact[some[~between]] = False
+    some = some[between]
+    apart = _rods(bodies, i[some], j[some])
+    found.distance[some] = apart.distance
+    found.point[:, some], found.way[:, some] = apart.point, apart.way
+    return exact
+
+
+def _flat(bodies: Bodies, which: Ints) -> Bools:
+    """Whether bodies are rods that are cut square at both ends, or bend there."""
+    rods = [figure.rough for figure in bodies.figures]
+    square = [
+        isinstance(r, Rod) and (r.from_mm, r.to_mm) == (r.full_from_mm, r.full_to_mm) for r in rods
+    ]
+    return np.array(square, dtype=np.bool_)[bodies.figure[which]]
+
+
+def _fitted(bodies: Bodies, i: Ints, j: Ints) -> Apart:
     figures = sorted(set(bodies.figure[np.concatenate((i, j))].tolist()))
     fitted = gathered({k: bodies.figures[k].fine() for k in figures}, bodies.figure)
     found = _prisms(bodies, i, j, fitted)

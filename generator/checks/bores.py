@@ -37,17 +37,24 @@ _SIDES = {"x-": (0, -1.0), "x+": (0, 1.0), "y-": (1, -1.0), "y+": (1, 1.0)}
 
 
 def check_bores(assembly: Assembly) -> Iterator[Outcome]:
-    """Yields, of each post and spacer, the worst bar that its hole does not pass."""
+    """Yields the worst hole of each bar that several do not pass, and of each other body."""
     met = _Met()
     _studs(assembly, met)
     _strung(assembly, met)
     if not met.pairs:
         return
     room, point = met.rooms()
-    worst: dict[str, int] = {}
     past = np.flatnonzero(room < -_EPS_MM)
-    for n in past[np.argsort(room[past], kind="stable")].tolist():
-        worst.setdefault(met.bodies[met.pairs[n][1]].mark, n)
+    past = past[np.argsort(room[past], kind="stable")].tolist()
+    # A bar that cuts into several bodies is moved itself; else the body is.
+    cut: dict[str, set[int]] = {}
+    for n in past:
+        bar, body, _ = met.pairs[n]
+        cut.setdefault(met.bars[bar][0].mark, set()).add(body)
+    worst: dict[str, int] = {}
+    for n in past:
+        mark = met.bars[met.pairs[n][0]][0].mark
+        worst.setdefault(mark if len(cut[mark]) > 1 else met.bodies[met.pairs[n][1]].mark, n)
     for n in worst.values():
         bar, body = met.bars[met.pairs[n][0]][0], met.bodies[met.pairs[n][1]]
         x, y, z = point[:, n].tolist()

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 
 import numpy as np
 
 from generator.checks.apart import distances, lower_bounds
-from generator.checks.bodies import bodies_of, boxes
+from generator.checks.bodies import Bodies, bodies_of, boxes
+from generator.checks.clash_remedies import Clash, Reaches, name, remedy, worst_of
 from generator.checks.contacts import (
     BASE_KINDS,
     CLEARANCES,
@@ -21,18 +22,16 @@ from generator.checks.contacts import (
     clearances,
     looked_at,
 )
+from generator.checks.corners import shared_posts
 from generator.checks.kernel import Bools, Floats, Ints
-from generator.checks.outcome import Bound, Outcome, fine, round_up, rule_bound, shop
+from generator.checks.outcome import Bound, Outcome, fine, rule_bound
 from generator.checks.sweep import overlapping
-from generator.frozen import dataclass
-from generator.geometry import Vec3, dot, heading, left_of, scale
-from generator.parts.assembly import Assembly, Kind, Part
+from generator.geometry import Vec3
+from generator.parts.assembly import Assembly, Kind, LegLine, Part
 from generator.spec.job import Job
 
 _EPS_MM = 1e-6
 _NO_OVERLAP = Bound(0.0, "at least", "mm", "solids do not overlap", "geometry", True)
-# Parts of a shift that are less than this share of it are not told.
-_SMALL = 0.1
 # What is named first in a clash, as what a fitter would rather move.
 _ORDER: tuple[Kind, ...] = (
     "cable", *END_KINDS, "handrail-bracket", "bracket", "anchor", "sleeve", "connector", "blocking",
@@ -42,50 +41,47 @@ _STANDS: frozenset[Kind] = frozenset(
     ("post", "column", "spacer", "anchor", "bracket", *BASE_KINDS)
 )  # fmt: skip
 _MANY: frozenset[Kind] = frozenset((*END_KINDS, "anchor"))
+# What the ends of cables meet where two legs share one post.
+_AT_A_POST: frozenset[Kind] = frozenset((*END_KINDS, "cable", "post", "bracket", "rail"))
 _BELOW: frozenset[Kind] = frozenset((*SURFACES, *FRAMING, "riser"))
 
 
-@dataclass(frozen=True, slots=True)
-class Clash:
-    """Two parts and how far they are apart, against what; `way` is from the second to the first."""
+def check_clashes(assembly: Assembly, bodies: Bodies | None = None) -> Iterator[Outcome]:
+    """Yields the worst of like clashes; of each code without one, the nearest pair measured.
 
-    first: Part
-    second: Part
-    distance: float
-    bound: Bound
-    point: Vec3
-    way: Vec3
-
-    @property
-    def excess(self) -> float:
-        """How far it is past its limit, negative where it keeps it."""
-        return (self.bound.value or 0.0) - self.distance
-
-
-def check_clashes(assembly: Assembly) -> Iterator[Outcome]:
-    """Yields the worst of like clashes; of each code without one, the nearest pair measured."""
+    `bodies` are those of the assembly's parts, where they are known already.
+    """
     found: dict[str, list[Clash]] = {}
-    for clash in clashes(assembly):
+    for clash in clashes(assembly, bodies):
         found.setdefault(_code(clash), []).append(clash)
+    shared, reaches = shared_posts(assembly), Reaches(assembly)
     for code in sorted(found):
         past = [clash for clash in found[code] if clash.excess > _EPS_MM]
         if not past:
-            yield _outcome(assembly, code, [max(found[code], key=lambda clash: clash.excess)])
-        for alike in _alike(past):
-            yield _outcome(assembly, code, alike)
+            yield _outcome(reaches, code, [max(found[code], key=lambda clash: clash.excess)])
+        for post, alike in _alike(past, shared):
+            yield _outcome(reaches, code, alike, shared.get(post))
 
 
-def _alike(found: Sequence[Clash]) -> list[list[Clash]]:
-    """Clashes of one kind of part of one leg with one other part, or with like ones of one post."""
+def _alike(found: Sequence[Clash], shared: Container[str]) -> list[tuple[str, list[Clash]]]:
+    """Clashes of one kind of part of one leg with one other part, or with like ones of one post.
+
+    At a post that two legs share all ends of their cables are one: its mark goes with them.
+    """
     groups: dict[tuple[object, ...], list[Clash]] = {}
     for clash in found:
         a, b = clash.first, clash.second
-        other = (b.kind, b.leg, b.belongs_to) if b.kind in _MANY else b.mark
-        groups.setdefault((a.kind, a.run, a.leg, other), []).append(clash)
-    return list(groups.values())
+        key: tuple[object, ...]
+        if a.kind in END_KINDS and a.belongs_to in shared and b.kind in _AT_A_POST:
+            key = (a.belongs_to,)
+        else:
+            other = (b.kind, b.leg, b.belongs_to) if b.kind in _MANY else b.mark
+            key = ("", a.kind, a.run, a.leg, other)
+        groups.setdefault(key, []).append(clash)
+    return [(str(key[0]), alike) for key, alike in groups.items()]
 
 
-def clashes(assembly: Assembly) -> Iterator[Clash]:
+def clashes(assembly: Assembly, bodies: Bodies | None = None) -> Iterator[Clash]:
     """Every pair of parts past its limit, the worst first, and the nearest with a clearance.
 
     Pairs that the table of contacts allows, or that another check tells of, are left out.
@@ -93,14 +89,16 @@ def clashes(assembly: Assembly) -> Iterator[Clash]:
     parts = assembly.parts
     if not parts:
         return
-    relations, bodies = Relations(assembly), bodies_of(parts)
+    relations, bodies = Relations(assembly), bodies or bodies_of(parts)
     bounds = _bounds(assembly.job)
     limits = np.array([bound.value for bound in bounds])
     i, j = _candidates(relations, bodies.part, *boxes(bodies, float(limits.max())))
     if not len(i):
         return
     kept = clearances(relations, bodies.part[i], bodies.part[j])
-    least = lower_bounds(bodies, i, j) - limits[kept]
+    # Of what may touch it is enough to know that it does not overlap.
+    enough = np.where(kept < 0, -_EPS_MM, np.inf)
+    least = lower_bounds(bodies, i, j, enough) - limits[kept]
     some = np.flatnonzero((least < -_EPS_MM) | _nearest(least, kept >= 0))
     apart = distances(bodies, i[some], j[some])
     excess = limits[kept[some]] - apart.distance
@@ -176,65 +174,31 @@ def _code(clash: Clash) -> str:
     return "clash.parts"
 
 
-def _outcome(assembly: Assembly, code: str, alike: Sequence[Clash]) -> Outcome:
-    job = assembly.job
-    worst = max(alike, key=lambda clash: clash.excess)
+def _outcome(
+    reaches: Reaches, code: str, alike: Sequence[Clash], after: LegLine | None = None
+) -> Outcome:
+    job, worst = reaches.assembly.job, worst_of(alike)
     a, b = worst.first, worst.second
     overlap = worst.distance < -_EPS_MM
     if overlap:
-        message = f"{_name(a)} and {_name(b)} overlap by {fine(job, -worst.distance)}"
+        message = f"{name(a)} and {name(b)} overlap by {fine(job, -worst.distance)}"
     else:
-        message = f"{_name(a)} is {fine(job, worst.distance)} from {_name(b)}"
+        message = f"{name(a)} is {fine(job, worst.distance)} from {name(b)}"
     more = len(alike) - 1
     if more:
         does = ("does", "do") if overlap else ("is", "are")
-        message += f", and so {does[more > 1]} {more} more of this leg"
-    shift = _shift(assembly, worst)
+        place = f"at {a.belongs_to}" if after else "of this leg"
+        message += f", and so {does[more > 1]} {more} more {place}"
+    # Of one that keeps its limit nobody asks how to clear it.
+    words, edits = remedy(reaches, worst, after) if worst.excess > _EPS_MM else ("", ())
     return Outcome(
         code,
         (a.mark, b.mark),
         worst.distance,
         worst.bound,
         message,
-        f"move {_name(a)} {shift}, or {_name(b)} as far the other way",
-        point=worst.point,
-        severity="fail" if overlap else "warn",
+        words,
+        edits,
+        worst.point,
+        "fail" if overlap else "warn",
     )
-
-
-def _name(part: Part) -> str:
-    """Kind and mark; an obstacle by what it is called."""
-    what = part.item if part.kind == "obstacle" else part.kind.replace("-", " ")
-    return f"{what} {part.mark}"
-
-
-def _shift(assembly: Assembly, clash: Clash) -> str:
-    """The least move of the first part that clears the second, as people say it, rounded up.
-
-    Moved on along the way from the second part by what is missing, it keeps its limit; so it does
-    if each of the parts of that move is larger.
-    """
-    away = {words: dot(clash.way, axis) for axis, words in _directions(assembly, clash)}
-    told = {words: size for words, size in away.items() if abs(size) > _SMALL}
-    stretch = clash.excess / sum(size**2 for size in told.values())
-    moves = [
-        f"{shop(assembly.job, round_up(assembly.job, abs(size) * stretch))} {words[size < 0.0]}"
-        for words, size in told.items()
-    ]
-    return " and ".join(moves)
-
-
-def _directions(assembly: Assembly, clash: Clash) -> Iterator[tuple[Vec3, tuple[str, str]]]:
-    """Axes with the words for either sense: those of the leg of the clash, else the compass's."""
-    yield (0.0, 0.0, 1.0), ("up", "down")
-    legs = {(leg.run, leg.number): leg for leg in assembly.legs}
-    for part in (clash.first, clash.second):
-        leg = legs.get((part.run, part.leg))
-        if leg:
-            left = left_of(leg.bearing_deg)
-            inward = left if leg.deck == "left" else scale(left, -1.0)
-            yield heading(leg.bearing_deg), (f"on along {leg.label}", f"back along {leg.label}")
-            yield inward, ("toward the walking side", "away from the walking side")
-            return
-    yield (1.0, 0.0, 0.0), ("east", "west")
-    yield (0.0, 1.0, 0.0), ("north", "south")

@@ -159,7 +159,8 @@ _ALL = (
         "b <= (y - (c + d/2) / cos p) / tan p for the cable, and so that the base plate stays on "
         "the tread; b >= half the plate and its margin, >= the back of the riser board and the "
         "front of the foremost bolt, and >= (y - (e + d/2) / cos p) / tan p for the triangle: y "
-        "lowest axis over the tread, p pitch, c clear distance to the nosing",
+        "lowest axis over the tread, p pitch, c clear distance to the nosing; on a stair told "
+        "tread by tread also b <= the setback and (true clear distance - c) / sin p",
         "posts, base plates, anchors, treads, risers, lowest cable",
         "practice.cable-tread-clearance and opening.triangle of the rule set",
     ),
@@ -297,10 +298,16 @@ _ALL = (
         "anchor.access",
         "warn",
         "No room for a wrench",
-        "The nut at the end of a cable stands so near to a wall that no wrench turns there.",
-        "from the tip of the stud along its axis to the wall",
-        "end fittings, walls",
-        "practice.wall-tool-reach of the rule set",
+        "The nut at the end of a cable stands so near to a wall that no wrench turns there. Or "
+        "about a nut, bolt head or lag screw no socket goes on, and neither an open wrench nor a "
+        "ring in the plane of the nut has its swing. At a dead end this is a note: its nut is run "
+        "on by hand.",
+        "from the tip of the stud along its axis to the wall; from the axis of nut or head to the "
+        "nearest part, against half the socket's diameter; handle, jaws and ring of a wrench tried "
+        "every 15 degrees",
+        "end fittings, nuts, anchors, walls, all parts beside them",
+        "practice.wall-tool-reach, .socket-width, .wrench-head, .wrench-length and .wrench-swing "
+        "of the rule set",
     ),
     Code(
         "acceptance.unused",
@@ -318,9 +325,13 @@ _ALL = (
         "Cable through or too near to a tread",
         "A cable passes through a tread or floor edge (a failure) or nearer to it than the "
         "clearance (a warning), or through a riser, stringer, joist or rim. Where the setback of "
-        "the posts is the reason, this is a note that names it.",
-        "distance of the cable's axis from the body less the radius; negative where they overlap",
-        "cables, treads, decks, floors, risers, framing",
+        "the posts is the reason, this is a note that names it. A slack cable that hangs down onto "
+        "a nosing by its own weight is a warning; the load on the infill is level and brings none "
+        "nearer to the nosings.",
+        "distance of the cable's axis from the body less the radius; negative where they overlap; "
+        "less the sag w cos p x (L - x) / (2 T): w weight per length, x from a support, L span, T "
+        "tension",
+        "cables, treads, decks, floors, risers, framing, spacers, guard.tension",
         "practice.cable-tread-clearance of the rule set",
     ),
 )

@@ -211,11 +211,6 @@ def of_one_cable(relations: Relations, i: Ints, j: Ints) -> Bools:
     return (relations.end[i] // 2 == relations.end[j] // 2) & (relations.end[i] >= 0)
 
 
-def of_two_legs_in_one_post(relations: Relations, i: Ints, j: Ints) -> Bools:
-    """Both end at one post, of two legs."""
-    return (relations.owner[i] == relations.owner[j]) & (relations.leg[i] != relations.leg[j])
-
-
 def of_one_leg(relations: Relations, i: Ints, j: Ints) -> Bools:
     """Both are of one leg."""
     return (relations.run[i] == relations.run[j]) & (relations.leg[i] == relations.leg[j])
@@ -260,7 +255,6 @@ CONTACTS: tuple[Row, ...] = (
 
 TOLD_ELSEWHERE: tuple[Row, ...] = (
     Row(_PLANS, _PLANS, always, "compared in plan by neighbours.py"),
-    Row(("fitting",), ("fitting",), of_two_legs_in_one_post, "studs, by neighbours.py"),
     Row(("cable",), SURFACES, along_its_leg, "in the plane of the leg, by clash.py"),
     Row(("rail",), ("wall",), of_one_leg, "its room to grow, by access.py"),
 )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from generator.parts.assembly import LegLine
+from generator.parts.assembly import Assembly, LegLine
 from generator.parts.report import Edit
 from generator.spec.job import Job, Turn
 
@@ -23,10 +23,16 @@ def corner_before(job: Job, leg: LegLine) -> Turn | None:
 
 
 def as_pair(job: Job, after: LegLine) -> tuple[Edit, ...]:
-    """The change that puts two posts at the corner before a leg, where there is an item for it."""
+    """The change that puts two posts at the corner before a leg.
+
+    Legs that follow each other in line need no item between; then one is put in.
+    """
     corner = corner_before(job, after)
-    if corner is None:
+    if corner is None and after.number == 1:
         return ()
+    if corner is None:
+        head, number = after.path.rsplit("[", 1)
+        return (Edit(f"{head}[+{number}", "{turn: 0, corner: pair}"),)
     if corner.path.endswith(".closed"):
         return (Edit(corner.path, "pair"), *_nearer(job, corner))
     edits = (Edit(f"{corner.path}.corner", "pair"), *_nearer(job, corner))
@@ -64,3 +70,15 @@ def cables_end(job: Job, after: LegLine) -> tuple[Edit, ...]:
     if corner and corner.corner == "single" and corner.cables == "pass":
         return (Edit(f"{corner.path}.cables", "end"),)
     return as_pair(job, after)
+
+
+def shared_posts(assembly: Assembly) -> dict[str, LegLine]:
+    """Posts at which two legs end, each with the later of the two."""
+    found: dict[str, LegLine] = {}
+    seen: set[str] = set()
+    for leg in assembly.legs:
+        for mark in dict.fromkeys(leg.posts):
+            if mark in seen:
+                found[mark] = leg
+            seen.add(mark)
+    return found

@@ -6,11 +6,20 @@ import math
 from collections.abc import Iterator
 from itertools import pairwise
 
+from generator.checks.corners import as_pair, shared_posts
 from generator.checks.outcome import Bound, Outcome, fine
 from generator.geometry import Vec3, dot, sub
-from generator.parts.assembly import Assembly, CableDetail, Part, PostDetail, detail_of
+from generator.parts.assembly import (
+    Assembly,
+    CableDetail,
+    LegLine,
+    Part,
+    PostDetail,
+    detail_of,
+)
 from generator.parts.report import Edit
 from generator.parts.shapes import Hole, Prism, Route
+from generator.spec.job import Job
 
 _EPS_MM = 1e-6
 
@@ -23,6 +32,7 @@ def check_holes(assembly: Assembly) -> Iterator[Outcome]:
 
 def _run_out(assembly: Assembly) -> Iterator[Outcome]:
     seen: dict[Prism, float] = {}
+    shared = shared_posts(assembly)
     for post in assembly.of_kind("post"):
         shape = post.shape
         assert isinstance(shape, Prism)
@@ -37,8 +47,15 @@ def _run_out(assembly: Assembly) -> Iterator[Outcome]:
             Bound(0.0, "at least", "mm", "holes lie within the post", "geometry", True),
             f"a hole runs out of {post.mark} by {fine(assembly.job, -seen[shape])}",
             "two posts at the corner (corner: pair), fewer rows, or a raked post top",
-            (Edit("guard.post_top", "raked"),) if assembly.job.guard.post_top == "square" else (),
+            _room(assembly.job, shared.get(post.mark)),
         )
+
+
+def _room(job: Job, after: LegLine | None) -> tuple[Edit, ...]:
+    """What leaves metal about the holes: a raked top, or two posts where two legs share one."""
+    if job.guard.post_top == "square":
+        return (Edit("guard.post_top", "raked"),)
+    return as_pair(job, after) if after else ()
 
 
 def _metal_left(shape: Prism, hole: Hole) -> float:
@@ -60,11 +77,14 @@ def _metal_left(shape: Prism, hole: Hole) -> float:
 
 def _off_centre(assembly: Assembly) -> Iterator[Outcome]:
     """A cable that does not go through the middle of a hole drilled for it."""
+    drilled = _Drilled()
     for part in assembly.of_kind("cable"):
-        detail = detail_of(part, CableDetail)
+        detail, route = detail_of(part, CableDetail), part.shape
+        assert isinstance(route, Route)
+        points = [part.place.point(point) for point in route.points]
         for mark in detail.posts[1:-1]:
-            post = assembly.by_mark[mark]
-            away = _away_from_hole(part, detail, post)
+            centres = drilled.centres(part, detail, assembly.by_mark[mark])
+            away = max((_to_polyline(centre, points) for centre in centres), default=0.0)
             if away > _EPS_MM:
                 yield Outcome(
                     "clash.cable-post",
@@ -77,19 +97,26 @@ def _off_centre(assembly: Assembly) -> Iterator[Outcome]:
                 )
 
 
-def _away_from_hole(cable: Part, detail: CableDetail, post: Part) -> float:
-    """Greatest distance of a cable's line from the centres of its holes in one post."""
-    shape, route = post.shape, cable.shape
-    assert isinstance(shape, Prism)
-    assert isinstance(route, Route)
-    points = [cable.place.point(point) for point in route.points]
-    centres = [
-        post.place.point(_centre(shape, shape.holes[index]))
-        for hole in detail_of(post, PostDetail).drilling
-        if hole.run == cable.run and hole.row == detail.row and hole.leg in detail.legs
-        for index in hole.walls
-    ]
-    return max((_to_polyline(centre, points) for centre in centres), default=0.0)
+class _Drilled:
+    """Holes of posts by the cable that they are for; posts that are drilled alike share them."""
+
+    def __init__(self) -> None:
+        self._known: dict[tuple[int, int], dict[tuple[str, int], list[tuple[int, Vec3]]]] = {}
+
+    def centres(self, cable: Part, detail: CableDetail, post: Part) -> Iterator[Vec3]:
+        """World centres of the holes of a post that a cable passes on its legs."""
+        drilling, shape = detail_of(post, PostDetail).drilling, post.shape
+        key = (id(drilling), id(shape))
+        rows = self._known.get(key)
+        if rows is None:
+            assert isinstance(shape, Prism)
+            rows = self._known[key] = {}
+            for hole in drilling:
+                found = rows.setdefault((hole.run, hole.row), [])
+                found += [(hole.leg, _centre(shape, shape.holes[wall])) for wall in hole.walls]
+        for leg, centre in rows.get((cable.run, detail.row), ()):
+            if leg in detail.legs:
+                yield post.place.point(centre)
 
 
 def _centre(shape: Prism, hole: Hole) -> Vec3:

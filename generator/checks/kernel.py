@@ -125,28 +125,29 @@ def prisms(rings: Floats, starts: Floats, ends: Floats) -> Solids:
     normals = unit(normals)
     feet = np.concatenate((corners[:, :n], corners[:, :1], corners[:, n : n + 1]), axis=1)
     ways = heads - tails
+    # The edges from end to end all run along z.
+    along = np.zeros((3, 1, count))
+    along[2] = 1.0
+    grains = _distinct(np.concatenate((unit(ways[:, : 2 * n]), along), axis=1))
     return Solids(
         corners=corners,
         normals=normals,
         offsets=dot(normals, feet),
         tails=tails,
         ways=ways,
-        grains=_distinct(unit(ways)),
+        grains=grains,
         cosines=dot(normals[:, :, None], normals[:, None]),
     )
 
 
 def _distinct(directions: Floats) -> Floats:
     """Directions (3, D, T) without those that repeat one of the same prism in all T."""
-    kept: list[int] = []
-    for k in range(directions.shape[1]):
-        seen = np.zeros(directions.shape[2], dtype=np.bool_)
-        for j in kept:
-            seen |= np.abs(dot(directions[:, k], directions[:, j])) > 1.0 - 1e-14
-        seen |= dot(directions[:, k], directions[:, k]) < 0.5
-        if not seen.all():
-            kept.append(k)
-    return directions[:, kept]
+    parallel = np.abs(dot(directions[:, :, None], directions[:, None])) > 1.0 - 1e-14
+    count = directions.shape[1]
+    before = np.arange(count) < np.arange(count)[:, None]
+    seen = (parallel & before[:, :, None]).any(axis=1)
+    seen |= dot(directions, directions) < 0.5
+    return directions[:, ~seen.all(axis=1)]
 
 
 def dot(a: Floats, b: Floats) -> Floats:
@@ -155,8 +156,9 @@ def dot(a: Floats, b: Floats) -> Floats:
 
 
 def cross(a: Floats, b: Floats) -> Floats:
-    c = np.empty(np.broadcast_shapes(a.shape, b.shape))
-    c[0] = a[1] * b[2] - a[2] * b[1]
+    first = a[1] * b[2] - a[2] * b[1]
+    c = np.empty((3, *first.shape))
+    c[0] = first
     c[1] = a[2] * b[0] - a[0] * b[2]
     c[2] = a[0] * b[1] - a[1] * b[0]
     return c

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from generator.geometry import Vec2, Vec3
 from generator.parts.assembly import Assembly, Kind, LegLine, Part
@@ -12,6 +12,8 @@ from generator.parts.shapes import Prism
 
 # Side of a field of ground: a post lies in one or a few, a rail in those along it.
 _FIELD_MM = 1000.0
+
+Field = tuple[int, int]
 
 
 class Nearby:
@@ -22,7 +24,7 @@ class Nearby:
 
     def __init__(self, assembly: Assembly, kinds: tuple[Kind, ...]) -> None:
         self._by_leg: dict[tuple[str, int, Kind], list[Part]] = defaultdict(list)
-        self._fields: dict[tuple[int, int], list[int]] = defaultdict(list)
+        self._fields: dict[Field, list[int]] = defaultdict(list)
         self._parts = assembly.parts
         for n, part in enumerate(assembly.parts):
             self._by_leg[part.run, part.leg, part.kind].append(part)
@@ -45,7 +47,20 @@ class Nearby:
         return [self._parts[n] for n in sorted(found)]
 
 
-def _fields(low: Vec2, high: Vec2) -> Iterator[tuple[int, int]]:
+def field_of(point: Vec3) -> Field:
+    """The field of ground that a point is over."""
+    return (math.floor(point[0] / _FIELD_MM), math.floor(point[1] / _FIELD_MM))
+
+
+def fields_about(points: Sequence[Vec3], reach_mm: float) -> Iterator[Field]:
+    """The fields under the box about points, grown by a reach and by what a part is long."""
+    reach = reach_mm + _FIELD_MM
+    low = min(p[0] for p in points) - reach, min(p[1] for p in points) - reach
+    high = max(p[0] for p in points) + reach, max(p[1] for p in points) + reach
+    return _fields(low, high)
+
+
+def _fields(low: Vec2, high: Vec2) -> Iterator[Field]:
     west, south = (math.floor(value / _FIELD_MM) for value in low)
     east, north = (math.floor(value / _FIELD_MM) for value in high)
     return ((i, j) for i in range(west, east + 1) for j in range(south, north + 1))

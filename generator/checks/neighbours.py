@@ -1,4 +1,4 @@
-"""`clash.parts` for posts and their bases, `clash.fittings` for studs that share a post."""
+"""`clash.parts` for posts and their bases in plan; how near studs pass that share a post."""
 
 from __future__ import annotations
 
@@ -18,7 +18,10 @@ _FIELD_MM = 600.0
 
 
 def check_neighbours(assembly: Assembly) -> Iterator[Outcome]:
-    """Yields bases that overlap, and the nearest pair of studs of two legs in a shared post."""
+    """Yields bases that overlap, and the nearest pair of studs of two legs that pass in a post.
+
+    Studs that do not pass are told by clashes.py with all else that meets there.
+    """
     yield from _bases(assembly)
     yield from _fittings(assembly)
 
@@ -121,15 +124,15 @@ def _fittings(assembly: Assembly) -> Iterator[Outcome]:
     for legs in by_post.values():
         for ours, theirs in combinations(legs.values(), 2):
             gap, first, second = min((stud_gap(a, b), a.mark, b.mark) for a in ours for b in theirs)
-            yield Outcome(
+            nearest = Outcome(
                 "clash.fittings",
                 (first, second),
                 gap,
                 bound,
                 f"the studs {first} and {second} are {fine(assembly.job, gap)} apart in their post",
-                "two posts at the corner (corner: pair), or another cable spacing",
-                severity="fail" if gap < 0.0 else "warn",
             )
+            if nearest.passed:
+                yield nearest
 
 
 def stud_gap(a: Part, b: Part) -> float:

@@ -58,6 +58,17 @@ def prism_gap(first: Placed, second: Placed) -> tuple[Floats, Floats]:
     return gap, way
 
 
+def face_gap(first: Placed, second: Placed) -> Floats:
+    """As `prism_gap`, along the normals of faces only: no more than that, and much quicker."""
+    at, beside = first.places, second.places
+    i, j = first.which, second.which
+    seen = at.local(beside.point(second.solids.corners.take(j, 2)))
+    normals = at.local_vector(beside.vector(second.solids.normals.take(j, 2)))
+    axes = np.concatenate((first.solids.normals.take(i, 2), normals), axis=1)
+    gap, _ = separation(axes, first.solids.corners.take(i, 2), seen)
+    return gap
+
+
 def _gap(first: Placed, second: Placed) -> tuple[Floats, Floats]:
     """All in the coordinates of the first, so that numbers stay small."""
     at, beside = first.places, second.places

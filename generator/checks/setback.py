@@ -1,10 +1,16 @@
-"""`setback.stair`: how far behind the nosing of its tread a post may stand, in closed form."""
+"""`setback.stair`: how far behind the nosing of its tread a post may stand, both ends of the range.
+
+In closed form, from the post's own tread; on a stair told tread by tread, whose nosings lie on no
+line, also by the true distance of the cables from all of them.
+"""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 
+from generator.checks.clash import check_cable_tread
 from generator.checks.nearby import prism_corners
 from generator.checks.outcome import (
     Bound,
@@ -17,11 +23,14 @@ from generator.checks.outcome import (
 )
 from generator.checks.view import LegView, Stand, Surface
 from generator.frozen import dataclass
+from generator.parts.assembly import TreadDetail
 from generator.parts.report import Edit
 from generator.parts.shapes import Turned
 from generator.spec.job import Job
 
 RISER = "riser"
+# Nosings lie on one line but for this.
+_EVEN_MM = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,13 +56,53 @@ def largest_setback(axis_mm: float, clear_mm: float, cable_mm: float, pitch_rad:
 
 
 def check_setback(job: Job, view: LegView) -> Iterator[Outcome]:
-    """Yields every post that stands on a tread, with its setback against the nearer end."""
+    """Yields every post that stands on a tread, with its setback against both ends of its range.
+
+    One that is past an end is told against that end only.
+    """
     if view.leg.kind != "stair" or not view.cables:
         return
+    least = _least_clear(job, view) if _uneven(view) else math.inf
     for post in view.posts:
         tread = _tread_under(view, post)
-        if tread is not None:
-            yield _outcome(job, view, post, tread)
+        if tread is None:
+            continue
+        setback = (_nosing(view, tread) - post.s_mm) * view.down
+        free = free_range(job, view, post, tread)
+        if math.isfinite(least):
+            most = setback_by_clash(job, view, setback, least)
+            if most < free.most_mm:
+                free = replace(free, most_mm=most, most_by="practice.cable-tread-clearance")
+        too_far = setback > (free.least_mm + free.most_mm) / 2
+        nearer = _outcome(job, post, tread, setback, free, too_far=too_far)
+        yield nearer
+        other = _outcome(job, post, tread, setback, free, too_far=not too_far)
+        if nearer.passed and other.passed:
+            yield other
+
+
+def setback_by_clash(job: Job, view: LegView, setback: float, least_clear: float) -> float:
+    """Setback at which the cables keep their clearance from every nosing, by true distances.
+
+    A post moved back by b takes its cables, set from its tread, b sin p nearer to the nosings.
+    """
+    clear = job.rules.limit("practice.cable-tread-clearance").value
+    cable = view.cables[0].axis
+    return setback + (least_clear - clear) / (abs(cable.slope) * cable.cosine)
+
+
+def _least_clear(job: Job, view: LegView) -> float:
+    return min((near.measured for near in check_cable_tread(job, view)), default=math.inf)
+
+
+def _uneven(view: LegView) -> bool:
+    """Whether the nosings are told one by one and lie on no line."""
+    treads = (view.assembly.by_mark[s.mark].detail for s in view.surfaces if s.kind == "tread")
+    return any(isinstance(t, TreadDetail) and abs(t.deviation_mm) > _EVEN_MM for t in treads)
+
+
+def _nosing(view: LegView, tread: Surface) -> float:
+    return tread.end_mm if view.down > 0 else tread.start_mm
 
 
 def free_range(job: Job, view: LegView, post: Stand, tread: Surface) -> FreeRange:
@@ -87,7 +136,7 @@ def _behind_riser(view: LegView, post: Stand, tread: Surface) -> float:
     """
     parts = view.assembly.by_mark
     boards = [parts[mark] for mark in view.leg.surfaces if parts[mark].kind == "riser"]
-    nosing = tread.end_mm if view.down > 0 else tread.start_mm
+    nosing = _nosing(view, tread)
     backs = [
         max((nosing - view.station_at(corner)) * view.down for corner in prism_corners(board))
         for board in boards
@@ -121,11 +170,9 @@ def _tread_under(view: LegView, post: Stand) -> Surface | None:
     return None
 
 
-def _outcome(job: Job, view: LegView, post: Stand, tread: Surface) -> Outcome:
-    nosing = tread.end_mm if view.down > 0 else tread.start_mm
-    setback = (nosing - post.s_mm) * view.down
-    free = free_range(job, view, post, tread)
-    too_far = setback > (free.least_mm + free.most_mm) / 2
+def _outcome(
+    job: Job, post: Stand, tread: Surface, setback: float, free: FreeRange, *, too_far: bool
+) -> Outcome:
     limit = free.most_mm if too_far else free.least_mm
     target = round_down(job, free.most_mm) if too_far else round_up(job, free.least_mm)
     possible = free.least_mm - 1e-6 <= target <= free.most_mm + 1e-6

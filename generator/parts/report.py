@@ -18,7 +18,8 @@ SEVERITIES: tuple[Severity, ...] = ("note", "warn", "fail")
 class Edit:
     """A change of the spec that clears a finding: `path` such as guard.stair_setback, new text.
 
-    The text is as it would be written in the file.
+    The text is as it would be written in the file. A number with a plus, as in runs[0].legs[+1],
+    puts a new item before that one.
     """
 
     path: str

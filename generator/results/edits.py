@@ -22,9 +22,19 @@ def edited(document: Document, edits: Mapping[str, str]) -> Document:
         NoSuchPlace: a path leads nowhere.
     """
     data = document.data
-    for path, value in edits.items():
+    # New items last and from the back, so that no other path is moved by them.
+    for path, value in sorted(edits.items(), key=lambda edit: _new_item(edit[0])):
         data = _with(data, place_of(path), value, ())
     return replace(document, data=data)
+
+
+def _new_item(path: str) -> int:
+    """0 for a value that is set; for a new item less the further back in its list it goes."""
+    last = place_of(path)[-1]
+    return -int(last) + _FAR if isinstance(last, str) and last.startswith("+") else 0
+
+
+_FAR = 1_000_000  # more than any list of a spec holds
 
 
 def _with(around: object, path: Place, text: str, done: Place) -> object:
@@ -32,6 +42,11 @@ def _with(around: object, path: Place, text: str, done: Place) -> object:
     if not path:
         return read_value(text)
     step, rest = path[0], path[1:]
+    if isinstance(around, list) and isinstance(step, str) and step.startswith("+"):
+        at = int(step)
+        if rest or at > len(around):
+            raise NoSuchPlace(step)
+        return [*around[:at], read_value(text), *around[at:]]
     if isinstance(step, int):
         if not isinstance(around, list) or not 0 <= step < len(around):
             raise NoSuchPlace(str(step))

@@ -59,6 +59,10 @@ def yaml_lines(changes: Sequence[Change], file: str) -> Iterator[str]:
     groups: dict[Place, list[Change]] = {}
     for change in changes:
         place = place_of(change.path)
+        if str(place[-1]).startswith("+"):
+            yield f"# a new item before {field_name((*place[:-1], int(place[-1])))}:"
+            yield f"- {change.value}"
+            continue
         last = max((k for k, step in enumerate(place) if isinstance(step, int)), default=-1)
         groups.setdefault(place[: last + 1], []).append(change)
     for place, group in groups.items():

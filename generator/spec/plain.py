@@ -79,7 +79,10 @@ class Plain:
 
 
 def place_of(field: str) -> Place:
-    """The path that `textfile.field_name` writes as `field`."""
+    """The path that `textfile.field_name` writes as `field`.
+
+    A step such as +2, written legs[+2], is a new item before that one.
+    """
     steps = re.findall(r"\[(\d+)\]|([^.\[\]]+)", field)
     return tuple(int(index) if index else key for index, key in steps)
 

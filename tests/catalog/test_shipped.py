@@ -278,6 +278,10 @@ PRACTICE = [
     ("practice.bolt-edge", 1.5, "number", "Table 12.5.1"),  # NDS, from memory
     ("practice.bolt-joint", 1, "number", "common practice"),
     ("practice.wall-tool-reach", 1.5 * INCH, "mm", "common practice"),
+    ("practice.socket-width", 1.5, "number", "common practice"),
+    ("practice.wrench-head", 2.5, "number", "common practice"),
+    ("practice.wrench-length", 2 * INCH, "mm", "common practice"),
+    ("practice.wrench-swing", 30, "deg", "common practice"),
     ("practice.fittings-gap", INCH / 16, "mm", "common practice"),
     ("practice.parts-clearance", INCH / 8, "mm", "common practice"),
     ("practice.cable-turn.each", 90, "deg", "common practice"),

@@ -7,6 +7,7 @@ from copy import deepcopy
 from typing import Any
 
 import pytest
+import yaml
 
 from generator.checks import run
 from generator.layout import layout
@@ -57,6 +58,15 @@ COLUMNS = [
     {"level": "120 ft", "fixed": [{"at": f"{n} ft", "width": "6 in"} for n in (20, 50, 100)]}
 ]
 NEWEL = [{"stair": {**STAIR[0]["stair"], "foot": "newel"}}]
+STEEP = [{"stair": {"risers": 8, "rise": "62 in", "tread": "10 in"}}]
+ON_STRINGER = {"stair": {**STAIR[0]["stair"], "posts": "stringer"}}
+
+
+def pipe(y):
+    """A downpipe of 2 in beside the first bay, north of the path by its middle."""
+    place = {"x": "30 in", "y": y, "z": "4 ft", "width": "2 in", "depth": "2 in", "height": "8 ft"}
+    return {"name": "downpipe", "box": place}
+
 
 # The same with what else the job has: profiles, what the run begins at, no joists to miss.
 CORNERS = [
@@ -84,17 +94,29 @@ CORNERS = [
     ("opening.end", [*LEVEL, {**PAIR, "turn": 135}, *LEVEL], {"pair_offset": "10 in"}, {}),
     ("opening.end", [*LEVEL, {**PAIR, "turn": -90}, *STAIR], {"pair_offset": "8 in"}, {}),
     ("opening.stair", [*LEVEL, *STAIR], {"height": "42 in", "transition": "easing"}, {}),
+    # One post at the head of a steep stair, in line: no item stands between the legs.
+    ("clash.fittings", [*LEVEL, *STEEP], {}, {}),
+    ("clash.cable-post", [*LEVEL, *STEEP], {}, {}),
+    ("clash.fittings", [*LEVEL, {"turn": 0, "corner": "single"}, *STEEP], {}, {}),
+    ("clash.post-wall", LEVEL, {"wall_gap": "1 in", "run_on": "1/4 in"}, {"start": "wall"}),
+    ("clash.cable-tread", [ON_STRINGER], {"bottom_gap": "1 in"}, {}),
+    ("clash.parts", LEVEL, {}, {"obstacles": [pipe("2-3/4 in")]}),
+    ("clash.parts", LEVEL, {}, {"obstacles": [pipe("5-1/2 in")]}),
 ]
 # Codes whose edits are made in tests of their own.
 ELSEWHERE = {"anchor.edge", "handrail.required", "cable.tension"}
 
 
-def spec(spec_values, legs, measures, units, *, system=None, start="free", bare=False):
+def spec(
+    spec_values, legs, measures, units, *, system=None, start="free", bare=False, obstacles=()
+):
     values = spec_values("lake-deck")
     values["job"]["units"] = units
     del values["stock"]
     values["guard"] = {key: value for key, value in measures.items() if value is not None}
     values["system"] |= system or {}
+    if obstacles:
+        values["obstacles"] = list(obstacles)
     if bare:
         values["structure"] = {"decking": "1 in"}
     run_of = {**values["runs"][0], "legs": legs, "end": "free"}
@@ -107,13 +129,20 @@ def checked(read_values, values):
 
 
 def edited(values, path, text):
-    """A copy of a spec's values with the field at a path such as runs[0].legs[2].level set."""
+    """A copy of a spec's values with the field at a path such as runs[0].legs[2].level set.
+
+    A last step of legs[+2] puts a new item before that one.
+    """
     changed = deepcopy(values)
-    steps = [int(n) if n else key for n, key in re.findall(r"\[(\d+)\]|([^.\[\]]+)", path)]
+    steps = [n or key for n, key in re.findall(r"\[(\+?\d+)\]|([^.\[\]]+)", path)]
     holder: Any = changed
     for step in steps[:-1]:
-        holder = holder[step]
-    holder[steps[-1]] = text
+        holder = holder[int(step) if step.isdigit() else step]
+    last = steps[-1]
+    if last.startswith("+"):
+        holder.insert(int(last), yaml.safe_load(text))
+    else:
+        holder[int(last) if last.isdigit() else last] = text
     return changed
 
 

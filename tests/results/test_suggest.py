@@ -303,8 +303,26 @@ def test_an_edit_is_made_in_a_copy(path, value, where, expected):
     assert DATA["system"] == {"post": "al-square-2.5"}
 
 
+def test_new_items_go_in_before_the_items_named_as_they_stand_in_the_file():
+    two = {"runs[0].legs[+0]": "{opening: 3 ft}", "runs[0].legs[+2]": "{turn: 0, corner: pair}"}
+    made: Any = edited(document(DATA), {**two, "runs[0].legs[1].turn": "80"}).data
+    first, level, turn, last = made["runs"][0]["legs"]
+    assert (first, last) == ({"opening": "3 ft"}, {"turn": 0, "corner": "pair"})
+    assert turn["turn"] == 80
+    assert level == DATA["runs"][0]["legs"][0]
+
+
+def test_a_new_item_is_printed_as_it_can_be_pasted():
+    change = Change("runs[0].legs[+3]", "{turn: 0, corner: pair}", "nothing", 0)
+    assert list(yaml_lines([change], "job.yaml")) == [
+        "# a new item before runs[0].legs[3]:",
+        "- {turn: 0, corner: pair}",
+    ]
+
+
 @pytest.mark.parametrize(
-    "path", ["runs[4].legs[0].level", "handrail.height", "runs[0].legs[0].level.x"]
+    "path",
+    ["runs[4].legs[0].level", "handrail.height", "runs[0].legs[0].level.x", "runs[0].legs[+9]"],
 )
 def test_an_edit_that_leads_nowhere_is_refused(path):
     with pytest.raises(NoSuchPlace):
