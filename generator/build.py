@@ -12,7 +12,6 @@ from generator.outputs import Output, Product, Progress
 from generator.parts.assembly import Assembly
 from generator.parts.report import Report
 from generator.spec.job import Job
-from generator.swap import staged, swap_in
 
 if TYPE_CHECKING:
     from generator.results.suggest import Suggestion
@@ -92,6 +91,8 @@ def write_outputs(
         InputError: the target cannot be used.
         BuildError: an output could not be made; the former ones are whole.
     """
+    from generator.swap import staged, swap_in  # a check puts nothing into place
+
     made: dict[str, tuple[str, ...]] = {}
     written: list[Written] = []
     with staged(target) as staging:

@@ -119,7 +119,10 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--version", action="version", version=f"stringline {__version__}")
     common = argparse.ArgumentParser(add_help=False)
     common.add_argument("--debug", action="store_true", help="show where a fault happened")
-    commands = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")
+    # Its name is given, so that it need not be worked out, which loads what only help wants.
+    commands = parser.add_subparsers(
+        title="commands", required=True, metavar="COMMAND", prog="stringline"
+    )
 
     def add(name: str, command: Callable[[argparse.Namespace], int], text: str):
         sub = commands.add_parser(name, parents=[common], help=text, description=text)
