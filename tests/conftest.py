@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from copy import deepcopy
 from dataclasses import dataclass
 from functools import cache
@@ -16,9 +16,11 @@ from hypothesis import settings
 
 from generator.build import plan_job
 from generator.parts.assembly import Assembly
-from generator.parts.report import Report
+from generator.parts.report import Edit, Report
+from generator.results.edits import edited
 from generator.spec import read_job
 from generator.spec.job import Job
+from generator.textfile import Document, Mark
 
 ROOT = Path(__file__).resolve().parent.parent
 
@@ -80,6 +82,18 @@ def read_values(tmp_path_factory: pytest.TempPathFactory) -> Callable[[dict[str,
         return read_job(path)
 
     return read
+
+
+@pytest.fixture(scope="session")
+def with_edits() -> Callable[[dict[str, Any], Iterable[Edit]], dict[str, Any]]:
+    """A copy of a spec's plain values with the changes of a finding made, as `--suggest` does."""
+
+    def make(values: dict[str, Any], edits: Iterable[Edit]) -> dict[str, Any]:
+        document = Document("job.yaml", deepcopy(values), {(): Mark(1, 1)}, {})
+        changed: Any = edited(document, {edit.path: edit.value for edit in edits}).data
+        return changed
+
+    return make
 
 
 @pytest.fixture(scope="session")

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from generator.checks.corners import as_single
 from generator.checks.joints import corners
-from generator.checks.outcome import Outcome, fine, round_down, rule_bound, shop
+from generator.checks.outcome import Bound, Outcome, fine, round_down, rule_bound, shop
 from generator.checks.required import End, as_voluntary, voluntary_ends
+from generator.errors import InputError
 from generator.geometry import Vec2
 from generator.parts.assembly import Assembly, LegLine, Part
 from generator.parts.report import Edit
@@ -43,7 +45,7 @@ def _between_posts(assembly: Assembly, before: LegLine, after: LegLine) -> Outco
     assert bound.value is not None
     edits: tuple[Edit, ...] = ()
     if not bound.keeps(gap):
-        edits = _closer(job, before, after)
+        edits = _closer(job, before, after, bound)
     return Outcome(
         "opening.end",
         (first.mark, second.mark),
@@ -56,14 +58,34 @@ def _between_posts(assembly: Assembly, before: LegLine, after: LegLine) -> Outco
     )
 
 
-def _closer(job: Job, before: LegLine, after: LegLine) -> tuple[Edit, ...]:
+def _closer(job: Job, before: LegLine, after: LegLine, bound: Bound) -> tuple[Edit, ...]:
     """Two posts as near as base plates let them stand, or one in place of them."""
     from generator.checks.room import pair_finds_room
 
     if job.guard.pair_offset_mm and pair_finds_room(job, before, after):
-        return (Edit("guard.pair_offset", "none"),)
+        # The setback of a stair's first post may be what keeps them apart: it is tried.
+        near = _without_offset(job, before, after)
+        if near is not None and bound.keeps(near):
+            return (Edit("guard.pair_offset", "none"),)
     # Where a stair comes in, one post would only trade this for a twisted miter.
     return as_single(job, after) if before.kind == after.kind == "level" else ()
+
+
+def _without_offset(job: Job, before: LegLine, after: LegLine) -> float | None:
+    """The gap between the posts of a corner that no offset sets apart; None where none is."""
+    from generator.layout import layout
+    from generator.parts.build import assemble
+
+    nearer = replace(job, guard=replace(job.guard, pair_offset_mm=None))
+    try:
+        assembly = assemble(layout(nearer))
+    except InputError:
+        return None
+    legs = {(leg.run, leg.number): leg for leg in assembly.legs}
+    first, second = (legs[leg.run, leg.number].posts for leg in (before, after))
+    if not first or not second:
+        return None
+    return plan_distance(*(_plan(assembly.by_mark[mark]) for mark in (first[-1], second[0])))
 
 
 def _at_wall(assembly: Assembly, wall: Part) -> tuple[Outcome, End]:

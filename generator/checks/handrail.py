@@ -227,12 +227,16 @@ def _projection(job: Job, nearby: Nearby, view: LegView, mains: list[Bar]) -> It
             bound,
             f"{bar.mark} stands {fine(job, row[1] + 2 * bar.radius_mm)} into the way from "
             f"{row[0].mark}, more than {shop(job, bound.value)}",
-            "set the handrail nearer to the guard, or make it thinner",
+            _nearer_words(job, row[1] + 2 * bar.radius_mm - bound.value),
             _nearer(job, bound.value - 2 * bar.radius_mm - row[1]),
         )
         for bar, row in nearest
         if row is not None
     )
+
+
+def _nearer_words(job: Job, over_mm: float) -> str:
+    return f"set the handrail {shop(job, over_mm)} nearer to the guard, or make it thinner"
 
 
 def _nearer(job: Job, by_mm: float) -> tuple[Edit, ...]:
@@ -318,12 +322,23 @@ def _returns(job: Job, view: LegView, ends: list[OpenEnd]) -> Iterator[Outcome]:
             bound,
             f"the end of {end.mark} is {fine(job, end.gap_mm)} from {end.nearest}, open to a "
             "sleeve or strap",
-            "a handrail at the height of the guard's rail, and that rail run on to its return"
-            if end.past_posts
-            else "a handrail at the height of the guard's rail, or two posts at the corner",
-            _closed(job, view, end),
+            _closed_words(end, edits),
+            edits,
         )
         for end in ends
+        for edits in (_closed(job, view, end),)
+    )
+
+
+def _closed_words(end: OpenEnd, edits: tuple[Edit, ...]) -> str:
+    """What brings the guard's rail to the end of a handrail, with the lengths of its changes."""
+    if not end.past_posts:
+        return "a handrail at the height of the guard's rail, or two posts at the corner"
+    to = {edit.path: f" ({edit.value})" for edit in edits}
+    height, run_on = to.get("handrail.height", ""), to.get("guard.run_on", "")
+    return (
+        f"a handrail at the height of the guard's rail{height}, and that rail run on to its "
+        f"return{run_on}"
     )
 
 
@@ -364,7 +379,8 @@ def _brackets(job: Job, held: list[tuple[float, str]], mains: list[Bar]) -> Iter
             bound,
             f"the handrail spans {shop(job, span)} from {where[0]} to {where[-1]}, more than "
             f"{shop(job, most)}",
-            "brackets stand on posts: set the posts closer (guard.max_post_spacing)",
+            f"brackets stand on posts: set the posts at most {shop(job, most)} apart",
+            (Edit("guard.max_post_spacing", shop(job, most)),),
         )
         for span, where in spans
     )

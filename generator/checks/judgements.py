@@ -10,7 +10,7 @@ from generator.catalog.tables import SeverityChange
 from generator.checks.codes import CODES
 from generator.checks.outcome import Bound, Outcome
 from generator.parts.assembly import Assembly
-from generator.parts.report import SEVERITIES, Finding
+from generator.parts.report import SEVERITIES, Edit, Finding
 from generator.spec.job import Acceptance
 
 _LEG = re.compile(r"(?:run )?([A-Za-z0-9_-]+),? leg (\d+)")
@@ -102,6 +102,8 @@ def _unused(assembly: Assembly, entry: Acceptance, findings: list[Finding]) -> O
         Bound(1.0, "at least", "count", f"{entry.path} of the spec", "job spec", True),
         f"{entry.code} is accepted at {where} and not found there; {found}",
         f"take {entry.path} out of the spec, or name the code and the marks as they are shown",
+        # The last one goes with its heading.
+        (Edit(entry.path if len(assembly.job.accepted) > 1 else "accepted", ""),),
     )
 
 

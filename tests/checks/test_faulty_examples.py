@@ -11,7 +11,6 @@ import random
 import re
 from copy import deepcopy
 from pathlib import Path
-from typing import Any
 
 import pytest
 import yaml
@@ -27,33 +26,33 @@ FOLDER = ROOT / "examples" / "faulty"
 GOOD = sorted(FOLDER.parent.glob("*.yaml"))
 FILES = sorted(path.stem for path in FOLDER.glob("*.yaml"))
 
-# Codes that have no faulty example yet, and why.
-WITHOUT = {
-    "handrail.required": "with the checks of stairs",
-    "handrail.grip": "with the checks of stairs",
-    "handrail.clearance": "with the checks of stairs",
-    "handrail.short": "with the checks of stairs",
-    "handrail.return": "with the checks of stairs",
-    "handrail.brackets": "with the checks of stairs",
-    "opening.loaded": "with the checks of openings under load",
+# Codes that no change of the job file clears, and why.
+WORDS_ONLY = {
+    "climb.horizontal": "cables are level; upright infill or a panel is another guard",
+    "handrail.extension": "led on at the top by others, or on site",
+    "handrail.short": "a guard or wall in its way is a fact of the site",
+    "opening.fascia": "what closes the gap is a board, or another mounting",
+    "stair.variation": "the stair stands as measured; its steps are rebuilt",
 }
 # Codes whose change is not sure where a stair shares a post with the leg beside it, and why.
 WITH_SHARED = {"setback.stair": "the rows of that leg move the stair's, so that the range moves"}
 # Codes tried on their examples alone, and why.
 NOT_AT_RANDOM = {
+    "opening.bottom": "cables lowered on a stair whose posts stand far back may meet its nosings",
+    "handrail.return": "a rail run on may reach what stands beyond it",
     "anchor.access": "two posts may stand where they find no room",
     "clash.cable-post": "two posts may stand where they find no room",
     "clash.fittings": "two posts may stand where they find no room",
     "clash.parts": "posts of a pair set apart may leave too wide a gap between them",
 }
+# Warnings that a change may bring beside clearing its finding, and why.
+BRINGS = {"handrail.required": {"handrail.return"}}  # its ends are led to a post in a second step
 LENGTH = re.compile(r"[0-9]")
 
 
 def test_every_code_that_can_fail_or_warn_has_an_example():
     can = {code for code, entry in CODES.items() if entry.severity != "note"} | {"opening.loaded"}
-    assert not set(FILES) & set(WITHOUT)
-    assert set(FILES) | set(WITHOUT) == can
-    assert set(WITHOUT) <= set(CODES)
+    assert set(FILES) == can
 
 
 def findings_of(path):
@@ -79,25 +78,6 @@ def checked(tmp_path_factory):
     return check
 
 
-def edited(values, edits):
-    """A copy of a spec's values with all changes made, mappings put in where there are none.
-
-    A last step such as legs[+2] puts a new item before that one.
-    """
-    changed = deepcopy(values)
-    for edit in edits:
-        steps = [n or key for n, key in re.findall(r"\[(\+?\d+)\]|([^.\[\]]+)", edit.path)]
-        holder: Any = changed
-        for step in steps[:-1]:
-            holder = holder[int(step)] if step.isdigit() else holder.setdefault(step, {})
-        last = steps[-1]
-        if last.startswith("+"):
-            holder.insert(int(last), yaml.safe_load(edit.value))
-        else:
-            holder[int(last) if last.isdigit() else last] = edit.value
-    return changed
-
-
 # Every example
 
 
@@ -113,7 +93,8 @@ def test_an_example_has_the_severity_of_its_code(code):
         (f.severity for f in findings_of(FOLDER / f"{code}.yaml") if f.code == code),
         key=SEVERITIES.index,
     )
-    expected = "warn" if code == "opening.loaded" else CODES[code].severity
+    # Under load a note, or a failure against a criterion (design, section 6).
+    expected = "fail" if code == "opening.loaded" else CODES[code].severity
     assert worst == expected
 
 
@@ -134,19 +115,20 @@ def test_examples_have_titles_of_their_own():
 
 
 @pytest.mark.parametrize("code", FILES)
-def test_changes_of_an_example_clear_it_and_bring_nothing(code, checked):
+def test_changes_of_an_example_clear_it_and_bring_nothing(code, checked, with_edits):
     values = yaml.safe_load((FOLDER / f"{code}.yaml").read_text(encoding="utf-8"))
     before = checked(values)
     own = [f for f in before if f.code == code and f.severity != "note"]
     assert all(f.remedy for f in own)
-    assert any(f.edits for f in own)
+    assert any(f.edits for f in own) == (code not in WORDS_ONLY)
     for finding in own:
         if not finding.edits:
             continue
-        after = checked(edited(values, finding.edits))
+        after = checked(with_edits(values, finding.edits))
         assert (code, finding.where) not in troubles(after, "warn", "fail")
         assert troubles(after, "fail") <= troubles(before, "fail")
-        assert {c for c, _ in troubles(after, "warn")} <= {f.code for f in before}
+        told = {f.code for f in before} | BRINGS.get(code, set())
+        assert {c for c, _ in troubles(after, "warn")} <= told
 
 
 def told_in(values, path):
@@ -169,7 +151,7 @@ def test_words_tell_the_new_length_or_the_distance_to_it(code):
                 continue
             wanted = {edit.value}
             old = told_in(values, edit.path)
-            if old is not None:
+            if old is not None and edit.path != "guard.tension":
                 moved = parse_length(edit.value, "in") - parse_length(old, "in")
                 wanted.add(format_length_with_unit(abs(moved), False))
             assert any(words in finding.remedy for words in wanted), finding
@@ -244,7 +226,9 @@ def shares(values):
 
 
 @pytest.mark.parametrize("seed", range(30))
-def test_changes_of_a_job_at_random_clear_their_finding_and_bring_no_failure(seed, checked):
+def test_changes_of_a_job_at_random_clear_their_finding_and_bring_no_failure(
+    seed, checked, with_edits
+):
     values = random_job(seed)
     try:
         before = checked(values)
@@ -254,7 +238,7 @@ def test_changes_of_a_job_at_random_clear_their_finding_and_bring_no_failure(see
     unsure = {*NOT_AT_RANDOM, *(WITH_SHARED if shares(values) else ())}
     kept = [f for f in before if f.edits and f.code not in unsure]
     for edits in dict.fromkeys(f.edits for f in kept):
-        after = checked(edited(values, edits))
+        after = checked(with_edits(values, edits))
         for finding in kept:
             if finding.edits == edits:
                 assert (finding.code, finding.where, finding.severity) not in {

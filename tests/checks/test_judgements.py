@@ -281,7 +281,7 @@ def test_a_limit_that_was_not_read_is_told_as_such(spec_values, read_values):
         "clause": "12-3",
         "verified": False,
     }
-    # IRC 2021 R312.1.2 was read (reference.md, tag R)
-    sure = [f for f in document.findings if f.clause == "R311.7.8"]
+    # IRC 2021 R312.1.3 was read (reference.md, tag R)
+    sure = [c for c in document.checks if c.clause == "R312.1.3"]
     assert sure
-    assert all(f.verified for f in sure)
+    assert all(c.verified for c in sure)

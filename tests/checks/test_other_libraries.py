@@ -49,7 +49,8 @@ NAMES = (
     "lake-deck", "metric-terrace", "fascia-balcony", "octagonal-bay", "porch-columns",
     "switchback-stair", "two-level-deck", "carried-corner", "both-sides-stair", "core-terrace",
     "cottage-steps", "drained-deck", "garden-ramp", "high-guard-drop", "measured-stair",
-    "mill-mezzanine", "pump-house-gangway", "roof-terrace", "straight-leg",
+    "mill-mezzanine", "pump-house-gangway", "roof-terrace", "straight-leg", "birch-landing",
+    "wattle-veranda",
 )  # fmt: skip
 
 
