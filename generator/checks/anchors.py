@@ -259,7 +259,7 @@ def _buried(post: Part, bolts: Sequence[_Bolt]) -> Iterator[Outcome]:
             Bound(0.0, "at most", "count", "common practice", "no source", False),
             f"{_listed(marks)} of {post.mark} {_verb('come', marks)} down on "
             f"{_listed(sorted({board for _, board in found}))}, where a through bolt takes no nut",
-            "put a lag screw there, or move the post",
+            "move the post, or have the fastening there designed",
             severity="note",
         )
 

@@ -240,6 +240,10 @@ class Assembly:
     legs: tuple[LegLine, ...]
     consumables: tuple[Consumable, ...] = ()
 
+    def __repr__(self) -> str:
+        """In short: all parts of a job would fill pages."""
+        return f"<Assembly of {self.job.title!r}: {len(self.parts)} parts, {len(self.legs)} legs>"
+
     @cached_property
     def by_mark(self) -> dict[str, Part]:
         """Parts by mark; marks are unique."""

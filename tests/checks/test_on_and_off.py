@@ -51,7 +51,8 @@ def the_clash(assembly, first, second):
     return found[0] if found else None
 
 
-KINDS = ("post", "base-plate", "rail", "cable", "fitting", "nut", "anchor", "spacer", "bracket")
+# Convex ones: a bolt with its head is two bodies, and what clears the one may meet the other.
+KINDS = ("post", "base-plate", "rail", "cable", "nut", "spacer", "bracket")
 
 
 @given(

@@ -74,7 +74,8 @@ def test_side_plates_of_a_pair_keep_apart(job_of, turn):
         parts = {p.belongs_to: outline(p) for p in assembly.of_kind(kind)}
         gap = parts[first.posts[-1]].distance(parts[second.posts[0]])
         assert gap >= 0.25 * INCH - 1e-6
-    assert "clash.parts" not in troubles(assembly)
+    # Round so sharp a corner the bolts of one post reach the other, which is told.
+    assert ("clash.parts" in troubles(assembly)) == (turn == 135)
 
 
 def test_posts_on_a_fascia_stand_outside_the_edge(job_of):
@@ -119,7 +120,10 @@ def test_an_opening_is_clear_between_the_faces_of_its_posts(job_of, width, beari
     assert outline(posts[0]).distance(outline(posts[1])) == pytest.approx(width, abs=1e-6)
     # The path goes on beyond it, and nothing of the guard is in it.
     assert math.dist(before.edge_end, after.edge_start) == pytest.approx(width, abs=1e-6)
-    assert {"clash.parts", "span.short"} & troubles(assembly) == set()
+    assert "span.short" not in troubles(assembly)
+    # Where joists run nearly along the edge, blocks of the two posts may share a bay and are told.
+    met = [f.where for f in run(assembly).findings if f.code == "clash.parts"]
+    assert all(assembly.by_mark[m].kind == "blocking" for where in met for m in where)
     assert not set(before.cables) & set(after.cables)
 
 
