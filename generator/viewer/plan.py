@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from html import escape
 
 from generator.frozen import dataclass
-from generator.geometry import Vec2
+from generator.geometry import Vec2, heading
 from generator.parts.assembly import Assembly, Kind, Part
 from generator.parts.shapes import Prism, Route
 
@@ -50,7 +50,7 @@ def plan_svg(assembly: Assembly) -> str:
     lines = [
         opening,
         *_polygons(areas),
-        *_marks(areas, text),
+        *_marks(assembly, areas, text),
         "</svg>",
     ]
     return "\n".join(lines)
@@ -62,18 +62,30 @@ def _polygons(areas: Iterable[_Area]) -> Iterator[str]:
         yield f'<polygon class="{area.kind}" data-mark="{escape(area.mark)}" points="{corners}"/>'
 
 
-def _marks(areas: Iterable[_Area], text: float) -> Iterator[str]:
-    """The mark of each post beside it; one over another is written once."""
+def _marks(assembly: Assembly, areas: Iterable[_Area], text: float) -> Iterator[str]:
+    """The mark of each post on the outer side of its leg; one over another is written once."""
+    outward = {
+        mark: heading(leg.bearing_deg + (-90.0 if leg.deck == "left" else 90.0))
+        for leg in reversed(assembly.legs)
+        for mark in leg.posts
+    }
     written: set[tuple[int, int]] = set()
     for area in areas:
         if area.kind not in ("post", "column"):
             continue
-        x = max(x for x, _ in area.corners) + text * 0.3
-        y = -max(y for _, y in area.corners) - text * 0.3
+        x = sum(x for x, _ in area.corners) / len(area.corners)
+        y = sum(y for _, y in area.corners) / len(area.corners)
         field = (round(x / text), round(y / text))
         if field not in written:
             written.add(field)
-            yield f'<text x="{x:.0f}" y="{y:.0f}" font-size="{text:.0f}">{escape(area.mark)}</text>'
+            east, north, _ = outward.get(area.mark, (0.0, 1.0, 0.0))
+            side = "start" if east > 0.4 else "end" if east < -0.4 else "middle"
+            away = text * (1.0 + 0.4 * abs(north))
+            yield (
+                f'<text x="{x + east * away:.0f}" y="{-(y + north * away):.0f}" '
+                f'font-size="{text:.0f}" text-anchor="{side}" dominant-baseline="central">'
+                f"{escape(area.mark)}</text>"
+            )
 
 
 def _outline(part: Part) -> tuple[Vec2, ...]:
