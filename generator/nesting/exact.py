@@ -50,6 +50,8 @@ class _Exact:
             most = self._worth_trying()
             if most < self.low:
                 return self.best, float(self.low), True
+            if self.best and self.low >= self.best.cost:
+                break  # only joints are left to be settled
             cost, columns = self._widest_trial(most)
             if columns is None:
                 break

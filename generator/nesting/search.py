@@ -12,6 +12,8 @@ from generator.nesting.task import Arc, Counts, Task, counted
 MOST_STEPS = 6_000
 """Steps before a larger solver is asked."""
 
+_ANY = 1 << 30
+
 Gap = tuple[int, int, int]
 """A part of a line that has no pieces yet: its group, from stop to stop."""
 
@@ -31,7 +33,7 @@ def searched(
     search = _Search(task, draft, prices, steps)
     try:
         for cost in _costs(bound, draft.cost):
-            search.try_cost(cost)
+            search.try_cost(cost, next_cost(bound))
             if search.best.cost <= cost:
                 return search.best, float(search.best.cost), True
             bound = float(cost + 1)
@@ -66,11 +68,11 @@ class _Search:
         self._least: dict[Gap, tuple[float, int] | None] = {}
         self._seen: dict[tuple[object, ...], int] = {}
         self._bars: list[tuple[int, tuple[tuple[int, Arc], ...]]] = []
-        self._cost = 0
+        self._cost = self._floor = 0
 
-    def try_cost(self, cost: int) -> None:
-        """Looks for the best draft at this cost or less."""
-        self._cost = cost
+    def try_cost(self, cost: int, floor: int) -> None:
+        """Looks for the best draft at this cost or less; nothing costs less than the floor."""
+        self._cost, self._floor = cost, floor
         self._seen.clear()
         gaps = [
             (g, 0, group.stops) for g, group in enumerate(self.task.groups) for _ in group.lines
@@ -108,7 +110,7 @@ class _Search:
         if not gaps:
             self._keep()
             return
-        budget = self._hopes(gaps, cost, pieces)
+        budget, spare = self._hopes(gaps, cost, pieces)
         if budget < 0.0 or self._known(gaps, free, cost, pieces):
             return
         g, first, last = gap = max(gaps, key=lambda one: (self._first(one), one))
@@ -123,8 +125,12 @@ class _Search:
             for arc in reversed(self.from_stop[g][first]):
                 if arc.last > last or self.task.low[arc.type] > self.task.caps[kind] + EPS_MM:
                     continue
+                left_over = spare - self._more(gap, first, arc)
+                if left_over < 0:
+                    continue
                 begun = [*rest, (g, arc.last, last)] if arc.last < last else rest
-                for held, others in self._fill(kind, begun, [(g, arc)], price + 1e-6, budget):
+                state = (kind, price + 1e-6 - budget, left_over)
+                for held, others in self._fill(begun, (g, arc), state):
                     self._bars.append((kind, held))
                     self._open(others, after, cost + price, pieces + len(held))
                     self._bars.pop()
@@ -135,19 +141,35 @@ class _Search:
         widths = [self.task.low[a.type] for a in self.from_stop[group][first] if a.last <= last]
         return min(widths, default=0.0)
 
-    def _hopes(self, gaps: Sequence[Gap], cost: int, pieces: int) -> float:
-        """What may still be wasted; negative where nothing better can come."""
+    def _hopes(self, gaps: Sequence[Gap], cost: int, pieces: int) -> tuple[float, int]:
+        """What may still be wasted, negative where nothing better can come; and spare pieces.
+
+        More pieces than the fewest are spare where a plan of the same cost would have to have less.
+        """
         price, fewest = 0.0, 0
         for gap in gaps:
             least = self._gap(gap)
             if least is None:
-                return -1.0
+                return -1.0, 0
             price += least[0]
             fewest += least[1]
-        least_cost = max(cost + next_cost(price), cost)
+        least_cost = max(cost + next_cost(price), self._floor)
         if (least_cost, pieces + fewest) >= (self.best.cost, self._pieces(self.best)):
-            return -1.0
-        return self._cost - cost - price + 1e-6
+            return -1.0, 0
+        spare = _ANY
+        if least_cost >= self.best.cost:
+            spare = self._pieces(self.best) - 1 - pieces - fewest
+        return self._cost - cost - price + 1e-6, spare
+
+    def _more(self, gap: Gap, stop: int, arc: Arc) -> int:
+        """How many pieces more than the fewest a gap needs with this piece in it."""
+        group, first, last = gap
+        parts = [part for part in ((first, stop), (arc.last, last)) if part[0] < part[1]]
+        needed = [self._gap((group, *part)) for part in parts]
+        whole = self._gap(gap)
+        if whole is None or None in needed:
+            return _ANY + 1
+        return 1 + sum(part[1] for part in needed if part) - whole[1]
 
     @staticmethod
     def _pieces(draft: Draft) -> int:
@@ -165,13 +187,16 @@ class _Search:
         return False
 
     def _fill(
-        self, kind: int, gaps: list[Gap], held: list[tuple[int, Arc]], price: float, budget: float
+        self, gaps: list[Gap], begun: tuple[int, Arc], state: tuple[int, float, int]
     ) -> Iterator[tuple[tuple[tuple[int, Arc], ...], tuple[Gap, ...]]]:
-        """Every way to fill up a bar that wastes no more than the budget, the fullest first."""
-        cap = self.task.caps[kind] + EPS_MM
-        used = sum(self.task.low[arc.type] for _, arc in held)
-        worth = sum(self.prices[arc.type] for _, arc in held)
-        yield from self._deeper(kind, gaps, 0, held, cap - used, price - worth - budget)
+        """Every way to fill up a bar with a piece in it that wastes no more than the budget.
+
+        `state` is the kind of bar, its cost less the budget, and how many pieces are spare.
+        """
+        kind, due, spare = state
+        _, arc = begun
+        room = self.task.caps[kind] + EPS_MM - self.task.low[arc.type]
+        yield from self._deeper(kind, gaps, 0, [begun], room, due - self.prices[arc.type], spare)
 
     def _deeper(
         self,
@@ -181,8 +206,9 @@ class _Search:
         held: list[tuple[int, Arc]],
         room: float,
         short: float,
+        spare: int,
     ) -> Iterator[tuple[tuple[tuple[int, Arc], ...], tuple[Gap, ...]]]:
-        """`short` is how much the pieces held are worth too little to be within the budget."""
+        """`short` is how much the pieces held are worth too little, `spare` pieces may be more."""
         self._spend()
         if short - room * self.rate > 1e-6:
             return
@@ -193,11 +219,12 @@ class _Search:
                 continue
             tried.add(gap)
             for stop in range(first, last):
-                if stop > first and self._gap((g, first, stop)) is None:
-                    continue
                 for arc in reversed(self.from_stop[g][stop]):
                     width = self.task.low[arc.type]
                     if arc.last > last or width > room:
+                        continue
+                    spare_after = spare - self._more(gap, stop, arc)
+                    if spare_after < 0:
                         continue
                     # What lies before the piece is left; what lies behind it may be filled too.
                     others = gaps[:k] + ([(g, first, stop)] if stop > first else [])
@@ -205,7 +232,13 @@ class _Search:
                     others += ([(g, arc.last, last)] if arc.last < last else []) + gaps[k + 1 :]
                     held.append((g, arc))
                     yield from self._deeper(
-                        kind, others, then, held, room - width, short - self.prices[arc.type]
+                        kind,
+                        others,
+                        then,
+                        held,
+                        room - width,
+                        short - self.prices[arc.type],
+                        spare_after,
                     )
                     held.pop()
         if short <= 1e-6 and self.task.fits(kind, counted(arc.type for _, arc in held)):

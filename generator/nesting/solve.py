@@ -13,6 +13,7 @@ from generator.nesting.task import Arc, Task
 
 # Lines and places of joints up to which the search without a solver is tried.
 _SMALL = 60
+_JOINT_STEPS = 20_000
 
 
 def nest(lines: Sequence[Line], kinds: Sequence[Kind], rules: Rules) -> Plan:
@@ -35,16 +36,22 @@ def nest(lines: Sequence[Line], kinds: Sequence[Kind], rules: Rules) -> Plan:
     low, proven = float(next_cost(bound)), False
     if draft and low >= draft.cost and _fewest(task, draft):
         return _plan(task, draft, float(draft.cost), proven=True)
-    if draft and sum(group.count * group.stops for group in task.groups) <= _SMALL:
+    small = sum(group.count * group.stops for group in task.groups) <= _SMALL
+    if draft and small:
         draft, low, proven = searched(task, draft, bound, prices)
-    if not proven:
+        low = float(next_cost(low))
+    if not proven and (draft is None or low < draft.cost):
         from generator.nesting.exact import solved
 
         draft, reached, proven = solved(task, draft, bound, prices)
         low = max(low, reached)
     if draft is None:
         raise TooShort(sure=proven)
-    proven = proven or (low >= draft.cost and _fewest(task, draft))
+    if not proven and low >= draft.cost:
+        # Nothing costs less; what is left to be settled is the number of joints.
+        proven = _fewest(task, draft)
+        if small and not proven:
+            draft, _, proven = searched(task, draft, float(draft.cost), prices, _JOINT_STEPS)
     return _plan(task, draft, low, proven=proven and task.exact)
 
 
