@@ -37,11 +37,15 @@ class CutPiece:
 
 @dataclass(frozen=True, slots=True)
 class CutBar:
-    """One bar or spool: its name, its pieces in order and what is left of it after the last cut."""
+    """One bar or spool: its name, its pieces in order and what is left of it after the last cut.
+
+    The offcut lies from `left_from_mm` on; `kept` where it is long enough to be used again.
+    """
 
     name: str
     stock_mm: float
     pieces: tuple[CutPiece, ...]
+    left_from_mm: float
     offcut_mm: float
     kept: bool
 
@@ -115,6 +119,7 @@ def _of_material(
 ) -> StockPlan:
     plan, marks = _as_laid_out(parts, known) or _nested(stock, material, parts, bars)
     word = "spool" if material == "cable" else f"{material} bar"
+    trim = 0.0 if material == "cable" else stock.end_trim_mm
     made = []
     for number, (bar, own) in enumerate(zip(plan.bars, marks, strict=True), start=1):
         pieces = tuple(
@@ -122,9 +127,9 @@ def _of_material(
             for mark, p in zip(own, bar.pieces, strict=True)
         )
         kept = bar.offcut_mm > stock.keep_over_mm
-        made.append(
-            CutBar(f"{word} {number}", bars[bar.kind].length_mm, pieces, bar.offcut_mm, kept)
-        )
+        length = bars[bar.kind].length_mm
+        left_from = length - trim - bar.offcut_mm
+        made.append(CutBar(f"{word} {number}", length, pieces, left_from, bar.offcut_mm, kept))
     used = [bar.kind for bar in plan.bars]
     return StockPlan(
         material=material,
