@@ -36,7 +36,12 @@ def plan_job(path: Path, profiles: Sequence[Path] = ()) -> tuple[Job, Assembly, 
 
     job = read_job(path, profiles=tuple(profiles), codes=CODES)
     try:
-        return job, *_planned(job)
+        assembly, report = _planned(job)
+        if job.stock is not None:
+            from generator.parts.bars import stock_plans
+
+            stock_plans(assembly)  # refused here where the stock does not suffice
+        return job, assembly, report
     except InputError as error:
         raise placed(error, path) from None
 

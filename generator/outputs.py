@@ -53,6 +53,7 @@ def _dxf(product: Product) -> None:
 
 
 def _csv(product: Product) -> None:
+    from generator.schedules.bars import bar_list
     from generator.schedules.cables import cable_list
     from generator.schedules.cuts import cut_list
     from generator.schedules.drilling import drilling_list
@@ -64,6 +65,7 @@ def _csv(product: Product) -> None:
         ("drilling.csv", drilling_list),
         ("cables.csv", cable_list),
         ("quantities.csv", order_list),
+        ("bars.csv", bar_list),
     )
     for name, schedule in schedules:
         _write(product.folder / name, to_csv(schedule(product.assembly)))
@@ -114,6 +116,7 @@ OUTPUTS: Mapping[str, Output] = {
                 ("drilling.csv", "every hole of posts and spacers, from the lower end up"),
                 ("cables.csv", "every cable with its order length"),
                 ("quantities.csv", "what has to be ordered"),
+                ("bars.csv", "every stock bar and spool: its pieces in order, and what is left"),
             ),
             _csv,
         ),

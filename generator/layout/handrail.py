@@ -7,17 +7,24 @@ from collections.abc import Iterator, Sequence
 from generator.frozen import dataclass
 from generator.geometry import Frame, Vec3, along, cross, dot, scale, tand
 from generator.layout.beside import Beside, beside, neighbour
-from generator.layout.model import LegLayout, PostSite, RailPiece, RunLayout
+from generator.layout.model import (
+    Layout,
+    LegLayout,
+    RailPiece,
+    RailPlan,
+    RunLayout,
+)
 from generator.layout.path import turn_between, vertex_stations
 from generator.layout.rail import (
     RailCut,
     RailLine,
+    Stretch,
     miter_cuts,
     plumb_cut,
     rail_line,
-    rail_pieces,
+    stretch,
 )
-from generator.spec.job import Handrail, Job
+from generator.spec.job import Handrail, Job, Stock, StockLength
 from generator.units import INCH_MM
 
 # Bar of a bracket, and the room from its arm's axis to the handrail: common practice, no source.
@@ -60,20 +67,54 @@ class _End:
     on: str
 
 
-def leg_handrail(job: Job, run: RunLayout, k: int, posts: Sequence[PostSite]) -> HandrailRun | None:
-    """The handrail of the k-th leg of a run, None where none is made.
+@dataclass(frozen=True, slots=True)
+class Handrails:
+    """The handrails of a job by run and leg (from 0), and how they nest into their stock."""
 
-    It runs on the walking side of the guard from over the first nosing, or further up where a post
+    by_leg: dict[tuple[str, int], HandrailRun]
+    plan: RailPlan | None
+
+
+def handrails(layout: Layout) -> Handrails:
+    """The handrails of all legs that have one, their joints chosen together.
+
+    One runs on the walking side of the guard from over the first nosing, or further up where a post
     stands, to over the last (IRC R311.7.8.4), and returns level to the guard at both ends. Only
     stairs and ramps have one; a single step has no flight to follow.
 
     Raises:
-        InputError: no stock length spans from bracket to bracket.
+        InputError: no stock length spans from bracket to bracket, or there are too few.
     """
-    handrail, leg = job.handrail, run.legs[k]
-    if handrail is None or not handrail.made or not _takes_one(leg):
-        return None
-    return _Handrail(job, handrail, run, k, beside(job, run, k, posts)).built()
+    job = layout.job
+    handrail = job.handrail
+    if handrail is None or not handrail.made:
+        return Handrails({}, None)
+    from generator.layout.joints import joined
+
+    made: list[tuple[tuple[str, int], tuple[Stretch, ...], tuple[Arm, ...]]] = []
+    for run in layout.runs:
+        for k, leg in enumerate(run.legs):
+            if _takes_one(leg):
+                side = beside(job, run, k, layout.posts)
+                made.append(((run.run.id, k), *_Handrail(job, handrail, run, k, side).built()))
+    bars, field = _bars(job.stock)
+    lines = [own for _, leg, _ in made for own in leg]
+    pieces, plan = joined(job.stock, bars, field, lines)
+    cut = iter(pieces)
+    by_leg = {
+        place: HandrailRun(tuple(piece for _ in leg for piece in next(cut)), arms)
+        for place, leg, arms in made
+    }
+    return Handrails(by_leg, plan)
+
+
+def _bars(stock: Stock | None) -> tuple[tuple[StockLength, ...], str]:
+    """Lengths that the handrail is cut from: its own, or those that the rail comes in."""
+    if stock is None:
+        return (), "stock"
+    if stock.handrail:
+        return stock.handrail, "stock.handrail"
+    return tuple(StockLength(bar.length_mm) for bar in stock.rail), "stock.rail"
 
 
 def _takes_one(leg: LegLayout) -> bool:
@@ -95,14 +136,14 @@ class _Handrail:
         frame = Frame(along(f.origin, side.inward, self.aside), f.x, f.y, f.z)
         self.axis = RailLine(frame, over.stretch, over.depth_mm)
 
-    def built(self) -> HandrailRun:
+    def built(self) -> tuple[tuple[Stretch, ...], tuple[Arm, ...]]:
         start, end = self._end(-1.0), self._end(1.0)
         arms = tuple(self._arms(start.station_mm, end.station_mm))
         first, last = self._return(start, -1.0), self._return(end, 1.0)
         cut, leading = first or (plumb_cut(self.axis, start.station_mm, start.on), ())
         stop, trailing = last or (plumb_cut(self.axis, end.station_mm, end.on), ())
-        main = self._pieces(self.axis, cut, stop, [arm.station_mm for arm in arms])
-        return HandrailRun((*leading, *main, *trailing), arms)
+        main = self._stretch(self.axis, cut, stop, [arm.station_mm for arm in arms])
+        return (*leading, main, *trailing), arms
 
     def _at(self, station: float) -> Vec3:
         """Point of the axis."""
@@ -151,7 +192,7 @@ class _Handrail:
     def _seen(self, station: float) -> tuple[float, float]:
         return (station, self._at(station)[2])
 
-    def _return(self, end: _End, sense: float) -> tuple[RailCut, tuple[RailPiece, ...]] | None:
+    def _return(self, end: _End, sense: float) -> tuple[RailCut, tuple[Stretch, ...]] | None:
         """The cut of the tube at an end and its return, level and square to the leg."""
         if not end.reach_mm:
             return None
@@ -170,14 +211,14 @@ class _Handrail:
         else:
             cut, begin = miter_cuts(self.axis, piece, corner)
             stop = RailCut(end.reach_mm, 0.0, 0.0, end.on)
-        return cut, self._pieces(piece, begin, stop, ())
+        return cut, (self._stretch(piece, begin, stop, ()),)
 
-    def _pieces(
+    def _stretch(
         self, line: RailLine, start: RailCut, end: RailCut, joints: Sequence[float]
-    ) -> tuple[RailPiece, ...]:
+    ) -> Stretch:
         half = (self.radius, self.radius)
         leg = self.leg.line
-        return rail_pieces(
+        return stretch(
             self.job, leg, line, start, end, joints, half_mm=half, joint_on="joint on bracket"
         )
 

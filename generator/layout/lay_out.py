@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from generator.frozen import dataclass
 from generator.geometry import Vec3, cosd, dot, sind, sub
@@ -12,8 +13,17 @@ from generator.layout.chains import routes
 from generator.layout.ends import EndSpot, end_spots
 from generator.layout.leg_rails import run_rails
 from generator.layout.leg_rows import Strung, rail_top, run_rows, studs_at
-from generator.layout.model import Flight, Layout, LegLayout, PostSite, RailPiece, RunLayout
+from generator.layout.model import (
+    Flight,
+    Layout,
+    LegLayout,
+    PostSite,
+    RailPiece,
+    RailPlan,
+    RunLayout,
+)
 from generator.layout.path import Path, run_path
+from generator.layout.rail import Stretch
 from generator.layout.spacing import spacer_stations
 from generator.layout.spots import LegSpots, leg_spots
 from generator.spec.job import Job, Run
@@ -29,19 +39,45 @@ def layout(job: Job) -> Layout:
     """
     posts: list[PostSite] = []
     strung: dict[int, list[Strung]] = {}
-    runs = tuple(_run_layout(job, run, posts, strung) for run in job.runs)
-    return Layout(job, tuple(posts), runs)
+    made = [_run_layout(job, run, posts, strung) for run in job.runs]
+    runs, plan = _joined(job, made)
+    return Layout(job, tuple(posts), runs, plan)
+
+
+def _joined(
+    job: Job, made: Sequence[tuple[RunLayout, list[tuple[Stretch, ...]]]]
+) -> tuple[tuple[RunLayout, ...], RailPlan | None]:
+    """The runs with their rails cut to pieces: joints are chosen for all of them at once."""
+    if job.stock is None or not job.stock.rail:
+        return tuple(run for run, _ in made), None
+    from generator.layout.joints import joined
+
+    every = [own for _, lines in made for leg in lines for own in leg]
+    pieces, plan = joined(job.stock, job.stock.rail, "stock.rail", every)
+    cut = iter(pieces)
+    runs = []
+    for run, lines in made:
+        legs = tuple(
+            replace(leg, rails=tuple(piece for _ in own for piece in next(cut)))
+            for leg, own in zip(run.legs, lines, strict=True)
+        )
+        runs.append(replace(run, legs=legs))
+    return tuple(runs), plan
 
 
 def _run_layout(
     job: Job, run: Run, posts: list[PostSite], strung: dict[int, list[Strung]]
-) -> RunLayout:
-    """Lays out one run; its posts are added to those of the job, its cables to what is strung."""
+) -> tuple[RunLayout, list[tuple[Stretch, ...]]]:
+    """Lays out one run; its posts are added to those of the job, its cables to what is strung.
+
+    Its rails are in one piece each between their ends; the lines that they lie on are given too.
+    """
     path = run_path(job, run)
     ends = end_spots(job, run, path, posts)
     spots = [leg_spots(job, line, *pair) for line, pair in zip(path.legs, ends, strict=True)]
     rows = run_rows(job, path, spots, strung)
-    rails = run_rails(job, path, spots)
+    lines = run_rails(job, path, spots)
+    rails = [tuple(piece for own in leg for piece in own.pieces()) for leg in lines]
     sites = _Sites(job, path, spots, rails, posts)
     legs = tuple(
         LegLayout(
@@ -61,7 +97,7 @@ def _run_layout(
         for n, index in enumerate(leg.posts):
             crossing = Strung(studs_at(spots[k], rows[k], n), leg.line.bearing_deg)
             strung.setdefault(index, []).append(crossing)
-    return RunLayout(run, legs, routes(run.id, path, spots, rows))
+    return RunLayout(run, legs, routes(run.id, path, spots, rows)), lines
 
 
 @dataclass(frozen=True, slots=True)

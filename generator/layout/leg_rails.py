@@ -8,19 +8,19 @@ from collections.abc import Sequence
 from generator.frozen import dataclass
 from generator.geometry import Vec3, add, left_of, scale
 from generator.layout.leg_rows import rail_top
-from generator.layout.model import RailPiece
 from generator.layout.path import Corner, Path, turn_between, vertex_stations
 from generator.layout.rail import (
     RailCut,
     RailLine,
+    Stretch,
     cut_by,
     line_between,
     miter_cuts,
     plumb_cut,
     plumb_line,
     rail_line,
-    rail_pieces,
     square_cut,
+    stretch,
     twist_deg,
 )
 from generator.layout.spots import LegSpots
@@ -50,8 +50,8 @@ class _Meeting:
     joint_mm: float | None = None
 
 
-def run_rails(job: Job, path: Path, legs: Sequence[LegSpots]) -> list[tuple[RailPiece, ...]]:
-    """Rail pieces of every leg; none where a leg is too short for two posts (`span.short`).
+def run_rails(job: Job, path: Path, legs: Sequence[LegSpots]) -> list[tuple[Stretch, ...]]:
+    """Rail lines of every leg; none where a leg is too short for two posts (`span.short`).
 
     An easing or a plumb piece belongs to the stair.
     """
@@ -72,7 +72,7 @@ class _RunRails:
         ]
         self.meetings = [self._meeting(k, corner) for k, corner in enumerate(path.corners)]
 
-    def leg(self, k: int) -> tuple[RailPiece, ...]:
+    def leg(self, k: int) -> tuple[Stretch, ...]:
         spots, line = self.legs[k], self.lines[k]
         if spots.stations[-1] - spots.stations[0] <= self.job.system.post.width_mm:
             return ()
@@ -81,16 +81,15 @@ class _RunRails:
         start = before.start if before else self._run_on(k, at_start=True)
         end = after.end if after else self._run_on(k, at_start=False)
         forced = [before.joint_mm] if before and before.joint_mm is not None else []
-        pieces: list[RailPiece] = []
-        for begin, end_cut in self._stretches(k, start, end):
-            pieces += rail_pieces(
-                self.job, spots.line, line, begin, end_cut, spots.stations[1:-1], forced
-            )
+        own = [
+            stretch(self.job, spots.line, line, begin, end_cut, spots.stations[1:-1], forced)
+            for begin, end_cut in self._between(k, start, end)
+        ]
         leading = self._easing(k, before if spots.line.flight else None)
         trailing = self._easing(k, after if spots.line.flight else None)
-        return (*leading, *pieces, *trailing)
+        return (*leading, *own, *trailing)
 
-    def _stretches(self, k: int, start: RailCut, end: RailCut) -> list[tuple[RailCut, RailCut]]:
+    def _between(self, k: int, start: RailCut, end: RailCut) -> list[tuple[RailCut, RailCut]]:
         """The rail between standing posts: it ends at both faces of each."""
         spots, line = self.legs[k], self.lines[k]
         cuts = [start]
@@ -101,11 +100,11 @@ class _RunRails:
         cuts.append(end)
         return list(zip(cuts[::2], cuts[1::2], strict=True))
 
-    def _easing(self, k: int, meeting: _Meeting | None) -> tuple[RailPiece, ...]:
+    def _easing(self, k: int, meeting: _Meeting | None) -> tuple[Stretch, ...]:
         if meeting is None or meeting.easing is None:
             return ()
         line, start, end = meeting.easing
-        return rail_pieces(self.job, self.legs[k].line, line, start, end, ())
+        return (stretch(self.job, self.legs[k].line, line, start, end, ()),)
 
     def _run_on(self, k: int, *, at_start: bool, most: float = math.inf) -> RailCut:
         """`run_on` beyond the outer face of the end post, measured level (geometry.md G).

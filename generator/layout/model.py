@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import math
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from generator.frozen import dataclass
 from generator.geometry import EndPlane, Frame, Vec2, Vec3
 from generator.spec.job import FixedPost, Job, Mount, Run
+
+if TYPE_CHECKING:
+    from generator.nesting import Plan
 
 LegKind = Literal["level", "stair", "ramp"]
 Joint = Literal["wall", "free", "single", "pair", "pair-through", "opening", "shared"]
@@ -246,9 +249,24 @@ class RunLayout:
 
 
 @dataclass(frozen=True, slots=True)
+class RailPlan:
+    """The bars that pieces nest into; `pieces` are those of each bar, counted in order of travel.
+
+    They are counted from 0 over all runs and legs.
+    """
+
+    plan: Plan
+    pieces: tuple[tuple[int, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Layout:
-    """The whole job: posts over all runs in order of travel, and the legs of every run."""
+    """The whole job: posts over all runs in order of travel, and the legs of every run.
+
+    `rail_plan` is how the rail nests into its stock; None without.
+    """
 
     job: Job
     posts: tuple[PostSite, ...]
     runs: tuple[RunLayout, ...]
+    rail_plan: RailPlan | None = None

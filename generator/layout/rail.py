@@ -6,7 +6,6 @@ import math
 from collections.abc import Sequence
 from itertools import pairwise
 
-from generator.errors import InputError, Problem
 from generator.frozen import dataclass
 from generator.geometry import (
     EndPlane,
@@ -120,7 +119,54 @@ def miter_cuts(before: RailLine, after: RailLine, top: Vec3) -> tuple[RailCut, R
     return cut_by(before, top, normal, "miter"), cut_by(after, top, normal, "miter")
 
 
-def rail_pieces(
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """A straight piece of rail line between two cuts, before its joints are chosen.
+
+    `stops_mm` lie along the line: its two ends and between them where a square joint may be;
+    `must` indexes those where one must be. `half_mm` is half the section's width and depth,
+    `joint_on` what a joint is on, `path` the leg's place in the spec.
+    """
+
+    line: RailLine
+    start: RailCut
+    end: RailCut
+    stops_mm: tuple[float, ...]
+    must: tuple[int, ...]
+    half_mm: tuple[float, float]
+    joint_on: str
+    path: str
+
+    def pieces(self, joints: Sequence[int] = ()) -> tuple[RailPiece, ...]:
+        """The pieces between the joints, which index the stops; those that must be are among them.
+
+        Joints are square, so that an end of a piece is square where it is not one of the line's.
+        """
+        frame, start, end = self.line.frame, self.start, self.end
+        last = len(self.stops_mm) - 1
+        made = []
+        for a, b in pairwise([0, *sorted({*joints, *self.must}), last]):
+            length = self.stops_mm[b] - self.stops_mm[a]
+            cut, stop = EndPlane(0.0), EndPlane(length)
+            if a == 0:
+                cut = EndPlane(0.0, start.slope_x, start.slope_y)
+            if b == last:
+                stop = EndPlane(length, end.slope_x, end.slope_y)
+            origin = along(frame.origin, frame.z, self.stops_mm[a])
+            made.append(
+                RailPiece(
+                    place=Frame(origin, frame.x, frame.y, frame.z),
+                    length_mm=length,
+                    start_cut=cut,
+                    end_cut=stop,
+                    start_on=start.on if a == 0 else self.joint_on,
+                    end_on=end.on if b == last else self.joint_on,
+                )
+            )
+        return tuple(made)
+
+
+def stretch(
     job: Job,
     leg: PathLeg,
     line: RailLine,
@@ -130,74 +176,22 @@ def rail_pieces(
     forced_mm: Sequence[float] = (),
     half_mm: tuple[float, float] | None = None,
     joint_on: str = "joint on post",
-) -> tuple[RailPiece, ...]:
-    """The fewest pieces from the stock that join on posts, the longest one shortest.
+) -> Stretch:
+    """The line between two cuts with the stations where a joint may be, and where one must be.
 
-    `joints_mm` are the stations where a joint may be, `forced_mm` where one must be. Without stock
-    a leg is one piece. A bay longer than every stock length is an input error. `half_mm` is half
-    the section's width and depth where it is not the guard's rail, `joint_on` what a joint is on.
+    `half_mm` is half the section's width and depth where it is not the guard's rail.
     """
     half = half_mm or (job.system.rail.width_mm / 2, job.system.rail.depth_mm / 2)
     must = {station * line.stretch for station in forced_mm}
     inner = sorted({station * line.stretch for station in joints_mm} | must)
-    ends = [start.t_mm, *(t for t in inner if start.t_mm < t < end.t_mm), end.t_mm]
-    chosen = _fewest_pieces(job, leg, ends, (_tip(half, start), _tip(half, end)), must)
-    pieces = []
-    for a, b in pairwise(chosen):
-        first, last = a == 0, b == len(ends) - 1
-        length = ends[b] - ends[a]
-        frame = line.frame
-        origin = along(frame.origin, frame.z, ends[a])
-        pieces.append(
-            RailPiece(
-                place=Frame(origin, frame.x, frame.y, frame.z),
-                length_mm=length,
-                start_cut=EndPlane(0.0, start.slope_x, start.slope_y) if first else EndPlane(0.0),
-                end_cut=EndPlane(length, end.slope_x, end.slope_y) if last else EndPlane(length),
-                start_on=start.on if first else joint_on,
-                end_on=end.on if last else joint_on,
-            )
-        )
-    return tuple(pieces)
-
-
-def _tip(half_mm: tuple[float, float], cut: RailCut) -> float:
-    """How far the long point stands beyond the centre line."""
-    return abs(cut.slope_x) * half_mm[0] + abs(cut.slope_y) * half_mm[1]
-
-
-def _fewest_pieces(
-    job: Job, leg: PathLeg, ends: Sequence[float], extra: tuple[float, float], must: set[float]
-) -> list[int]:
-    """Indices of the ends and joints used: shortest path over (pieces, longest piece)."""
-    last = len(ends) - 1
-    longest_stock = max((s.length_mm for s in job.stock.rail), default=0.0) if job.stock else 0.0
-    limit = longest_stock + 1e-6 if longest_stock else math.inf
-    best: list[tuple[int, float, int] | None] = [(0, 0.0, 0)] + [None] * last
-    for b in range(1, last + 1):
-        for a in range(b - 1, -1, -1):
-            tips = (extra[0] if a == 0 else 0.0) + (extra[1] if b == last else 0.0)
-            length = ends[b] - ends[a] + tips
-            if length > limit or (a + 1 < b and ends[a + 1] in must):
-                break
-            before = best[a]
-            if before is None:
-                continue
-            offer = (before[0] + 1, max(before[1], length), a)
-            current = best[b]
-            if current is None or (offer[0], offer[1]) < (current[0], current[1] - 1e-6):
-                best[b] = offer
-    if best[last] is None:
-        raise _stock_too_short(leg, longest_stock)
-    path = [last]
-    while path[-1]:
-        step = best[path[-1]]
-        assert step is not None
-        path.append(step[2])
-    return path[::-1]
-
-
-def _stock_too_short(leg: PathLeg, longest_mm: float) -> InputError:
-    read = f"longest length {longest_mm:.0f} mm, shorter than a bay of {leg.path}"
-    accepted = "accepted: a stock length that spans every bay, or closer posts"
-    return InputError([Problem("", 0, 0, "stock.rail", read, accepted)])
+    inner = [t for t in inner if start.t_mm < t < end.t_mm]
+    return Stretch(
+        line=line,
+        start=start,
+        end=end,
+        stops_mm=(start.t_mm, *inner, end.t_mm),
+        must=tuple(k for k, t in enumerate(inner, start=1) if t in must),
+        half_mm=half,
+        joint_on=joint_on,
+        path=leg.path,
+    )

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import cached_property
-from typing import Literal, TypeVar
+from typing import Any, Literal, TypeVar
 
 from generator.frozen import dataclass
 from generator.geometry import Frame, Vec3
+from generator.layout.model import RailPlan
 from generator.parts.shapes import Shape
 from generator.spec.job import Job, Side
 
@@ -233,12 +234,23 @@ class LegLine:
 
 @dataclass(frozen=True)
 class Assembly:
-    """All parts of a job, in a fixed order, with the legs they belong to."""
+    """All parts of a job, in a fixed order, with the legs they belong to.
+
+    `rail_plan` and `handrail_plan` are how their pieces were nested into bars when their joints
+    were chosen, pieces counted in the order of the parts; None where there was no stock.
+    """
 
     job: Job
     parts: tuple[Part, ...]
     legs: tuple[LegLine, ...]
     consumables: tuple[Consumable, ...] = ()
+    rail_plan: RailPlan | None = None
+    handrail_plan: RailPlan | None = None
+
+    @cached_property
+    def worked_out(self) -> dict[str, Any]:
+        """What readers of the table work out once and keep with it, by their names."""
+        return {}
 
     def __repr__(self) -> str:
         """In short: all parts of a job would fill pages."""

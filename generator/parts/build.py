@@ -32,7 +32,14 @@ def assemble(layout: Layout) -> Assembly:
         parts += [*own, *builder.blocking.parts(run, own)]
         legs += lines
     parts.extend(obstacle_parts(layout.job))
-    return Assembly(layout.job, tuple(parts), tuple(legs), consumables(layout.job, parts))
+    return Assembly(
+        layout.job,
+        tuple(parts),
+        tuple(legs),
+        consumables(layout.job, parts),
+        rail_plan=layout.rail_plan,
+        handrail_plan=builder.handrails.plan,
+    )
 
 
 class _Builder:
@@ -45,7 +52,7 @@ class _Builder:
         self.rails = RailBuilder(job)
         self.spacers = SpacerBuilder(job)
         self.cables = CableBuilder(job, layout.posts)
-        self.handrails = HandrailBuilder(job, layout.posts)
+        self.handrails = HandrailBuilder(layout)
         self.reference = ReferenceBuilder(job)
         self.structure = StructureBuilder(job)
         self.blocking = BlockingBuilder(job)

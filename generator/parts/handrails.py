@@ -2,28 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
 from generator.geometry import upright
-from generator.layout.handrail import BAR_MM, Arm, leg_handrail
-from generator.layout.model import PathLeg, PostSite, RunLayout
+from generator.layout.handrail import BAR_MM, Arm, handrails
+from generator.layout.model import Layout, PathLeg, RailPlan, RunLayout
 from generator.parts.assembly import Part, RailDetail
 from generator.parts.shapes import Circle, Prism, Route, Section
-from generator.spec.job import Job
 from generator.units import format_length_with_unit
 
 
 class HandrailBuilder:
     """Makes the handrails of a job leg by leg, numbering pieces and brackets through it."""
 
-    def __init__(self, job: Job, posts: Sequence[PostSite]) -> None:
-        self.job, self.posts = job, posts
+    def __init__(self, layout: Layout) -> None:
+        self.job = layout.job
+        self._made = handrails(layout)
         self.pieces = 0
         self.brackets = 0
 
+    @property
+    def plan(self) -> RailPlan | None:
+        """How the pieces nest into their stock, counted in the order in which they are made."""
+        return self._made.plan
+
     def parts(self, run: RunLayout, k: int) -> Iterator[Part]:
         """Pieces of the k-th leg in order of travel, returns included, then their brackets."""
-        made = leg_handrail(self.job, run, k, self.posts)
+        made = self._made.by_leg.get((run.run.id, k))
         handrail, line = self.job.handrail, run.legs[k].line
         if made is None or handrail is None:
             return

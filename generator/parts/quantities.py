@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from generator.frozen import dataclass
 from generator.parts.assembly import Assembly, CableDetail, Part, PostDetail
 from generator.parts.measure import rail_lengths
+from generator.units import format_length_with_unit
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,9 +47,12 @@ _DESCRIPTIONS = {
 
 
 def quantities(assembly: Assembly) -> tuple[Quantity, ...]:
-    """Lines in the order in which the items first appear, consumables last.
+    """Lines in the order in which the items first appear, stock bars and consumables last.
 
     Pieces are counted, lengths are summed for information only: a sum is not an order of bars.
+
+    Raises:
+        InputError: a piece is longer than all stock, or bars in limited number are too few.
     """
     counts: dict[str, tuple[str, int, float | None]] = {}
     for part in assembly.parts:
@@ -60,8 +66,25 @@ def quantities(assembly: Assembly) -> tuple[Quantity, ...]:
         Quantity(item, _DESCRIPTIONS[kind], count, length, 0)
         for item, (kind, count, length) in counts.items()
     ]
+    lines += _stock_lines(assembly)
     lines += [Quantity(c.item, c.description, c.count, None, 0) for c in assembly.consumables]
     return tuple(lines)
+
+
+def _stock_lines(assembly: Assembly) -> Iterator[Quantity]:
+    """Bars and spools to order, one line a stock length; none where the job names no stock."""
+    if assembly.job.stock is None:
+        return
+    from generator.parts.bars import stock_plans
+
+    for plan in stock_plans(assembly):
+        word = "spool" if plan.material == "cable" else "bar"
+        for use in plan.lengths:
+            if use.bars:
+                length = format_length_with_unit(use.length_mm, assembly.job.metric)
+                item = f"{word} for {plan.item}, {length}"
+                total = use.length_mm * use.bars
+                yield Quantity(item, f"{word}s to order, pieces nested", use.bars, total, 0)
 
 
 def _ordered_length(part: Part) -> float | None:

@@ -40,6 +40,7 @@ from generator.results.models import (
     Results,
     SawSetting,
     Side,
+    StockResult,
     SuggestionsResult,
     TreadResult,
     WallHole,
@@ -75,9 +76,18 @@ def results(
         findings=[FindingResult.model_validate(finding) for finding in report.findings],
         checks=[CheckResult.model_validate(measure) for measure in report.measures],
         quantities=[QuantityResult.model_validate(line) for line in quantities(assembly)],
+        stock=_stock(assembly),
         selected=list(selected),
         suggestions=_suggestion(suggestion),
     )
+
+
+def _stock(assembly: Assembly) -> list[StockResult]:
+    if assembly.job.stock is None:
+        return []
+    from generator.parts.bars import stock_plans
+
+    return [StockResult.model_validate(plan) for plan in stock_plans(assembly)]
 
 
 def _suggestion(found: Suggestion | None) -> SuggestionsResult | None:

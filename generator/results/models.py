@@ -253,6 +253,54 @@ class QuantityResult(_Model):
     spare: int = Field(description="Pieces on top of the count.")
 
 
+class StockLengthResult(_Model):
+    """One stock length on offer."""
+
+    length_mm: Number
+    cost: Number | None = Field(description="Of one, as in the spec; null where none is given.")
+    available: int | None = Field(description="How many there are; null: enough.")
+    bars: int = Field(description="How many are to be ordered.")
+
+
+class BarPieceResult(_Model):
+    """One piece in its bar, from the bar's first end."""
+
+    mark: str
+    from_mm: Number = Field(description="Long point, or the end of a square cut.")
+    to_mm: Number
+    turned: bool = Field(description="End for end, against the cut list.")
+    rolled: bool = Field(description="Upside down, against the cut list.")
+    shared: bool = Field(description="It begins on the cut that the piece before it ends on.")
+
+
+class BarResult(_Model):
+    """One bar or spool."""
+
+    name: str
+    stock_mm: Number
+    pieces: list[BarPieceResult] = Field(description="In the order of their cuts.")
+    left_from_mm: Number = Field(description="Where the offcut begins.")
+    offcut_mm: Number
+    kept: bool = Field(description="Long enough to be used again; else it is waste.")
+
+
+class StockResult(_Model):
+    """How the pieces of one material nest into the stock on offer."""
+
+    material: Literal["rail", "post", "handrail", "cable"]
+    item: str
+    lengths: list[StockLengthResult]
+    priced: bool = Field(description="Whether the spec gives costs; else cost is length of stock.")
+    cost: Number = Field(description="Of all bars: the spec's costs, or mm of stock.")
+    bound: Number = Field(description="No plan costs less.")
+    gap: Number = Field(description="What could at most be saved, as a part of the cost.")
+    proven: bool = Field(
+        description="No plan costs less, and none that costs as little has fewer joints."
+    )
+    joints: int = Field(description="Square joints that could lie elsewhere.")
+    bars: list[BarResult]
+
+
 class ChangeResult(_Model):
     """One change of the spec that is suggested."""
 
@@ -289,6 +337,7 @@ class Results(_Model):
     findings: list[FindingResult]
     checks: list[CheckResult]
     quantities: list[QuantityResult]
+    stock: list[StockResult] = Field(description="Of every material that the job names stock for.")
     selected: list[str] = Field(
         description="Codes that findings and checks were picked by; empty: all are here."
     )

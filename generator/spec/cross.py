@@ -36,6 +36,8 @@ from generator.units import format_length_with_unit
 MAX_POSTS = 200_000
 MAX_ROWS = 200
 _MAX_SPACERS = 1_000_000
+_SAWN = ("rail", "post", "handrail")
+_STOCKED = (*_SAWN, "cable")
 
 
 def cross_problems(document: Document) -> list[Problem]:
@@ -106,17 +108,34 @@ def _guard(source: Plain) -> None:
 
 
 def _stock(source: Plain) -> None:
-    if not isinstance(source.at(("stock",)), dict):
+    stock = source.at(("stock",))
+    if not isinstance(stock, dict):
         return
-    kerf = source.length(("stock", "kerf"), StockSpec)
+    if not any(what in stock for what in _STOCKED):
+        source.refuse(("stock",), f"a list of stock lengths: {', '.join(_STOCKED)}", "none")
+    for what in _STOCKED:
+        _alike_in_cost(source, what)
     bars = [
-        source.length(("stock", "rail", index, "length"), StockLengthSpec)
-        for index, bar in enumerate(source.items(("stock", "rail")))
+        source.length(("stock", what, index, "length"), StockLengthSpec)
+        for what in _SAWN
+        for index, bar in enumerate(source.items(("stock", what)))
         if isinstance(bar, dict)
     ]
     shortest = min((bar for bar in bars if bar is not None and bar > 0), default=None)
-    if kerf is not None and shortest is not None and kerf >= shortest:
-        source.refuse(("stock", "kerf"), "less than the shortest stock bar")
+    for key, times in (("kerf", 1), ("end_trim", 2)):
+        taken = source.length(("stock", key), StockSpec)
+        if taken is not None and shortest is not None and times * taken >= shortest:
+            less = "less than" if times == 1 else "less than half of"
+            source.refuse(("stock", key), f"{less} the shortest stock bar")
+
+
+def _alike_in_cost(source: Plain, what: str) -> None:
+    """Costs are compared, so that all lengths of a material have one or none."""
+    bars = [bar for bar in source.items(("stock", what)) if isinstance(bar, dict)]
+    priced = ["cost" in bar for bar in bars]
+    if any(priced) and not all(priced):
+        path = ("stock", what, priced.index(False), "cost")
+        source.missing(path, "a cost for each length, or for none")
 
 
 def _handrail(source: Plain) -> None:

@@ -38,6 +38,7 @@ _RUN_ID = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,15}")
 _MAX_TENSION_N = 1e6
 _MIN_TURN_DEG, _MAX_TURN_DEG = 5.0, 175.0
 _MAX_BEARING_DEG = 360.0
+_MAX_COST, _MAX_COUNT = 1e9, 100_000
 _MAX_TEMPERATURE_K = 200.0
 _NAME_WORDS = "a name: small letters, digits, dots, hyphens and underscores"
 
@@ -165,6 +166,18 @@ def _bearing(read: Any) -> float:
 def _risers(read: Any) -> int:
     if isinstance(read, bool) or not isinstance(read, int) or read not in RISERS:
         raise refuse(f"a whole number from {RISERS[0]} to {RISERS[-1]}")
+    return read
+
+
+def _cost(read: Any) -> float:
+    if isinstance(read, bool) or not isinstance(read, int | float) or not 0 < read <= _MAX_COST:
+        raise refuse("a number above 0, in any currency, at most 1 000 000 000")
+    return float(read)
+
+
+def _count(read: Any) -> int:
+    if isinstance(read, bool) or not isinstance(read, int) or not 0 < read <= _MAX_COUNT:
+        raise refuse(f"a whole number from 1 to {_MAX_COUNT}")
     return read
 
 
@@ -297,6 +310,12 @@ TurnAngle = Annotated[float, PlainValidator(_turn), _json("number", "string")]
 Bearing = Annotated[float, PlainValidator(_bearing), _json("number", "string")]
 OptionalRisers = Annotated[
     int | None, PlainValidator(_risers), _json("integer", minimum=RISERS[0], maximum=RISERS[-1])
+]
+OptionalCost = Annotated[
+    float | None, PlainValidator(_cost), _json("number", exclusiveMinimum=0, maximum=_MAX_COST)
+]
+OptionalCount = Annotated[
+    int | None, PlainValidator(_count), _json("integer", minimum=1, maximum=_MAX_COUNT)
 ]
 Title = Annotated[str, PlainValidator(_line(200, empty=False)), _json("string", "integer")]
 Number = Annotated[str, PlainValidator(_line(40, empty=True)), _json("string", "integer")]

@@ -122,7 +122,22 @@ def _structure(spec: StructureSpec | None) -> Structure | None:
 
 
 def _stock(spec: StockSpec | None) -> Stock | None:
-    return spec and Stock(tuple(StockLength(bar.length) for bar in spec.rail), spec.kerf)
+    if spec is None:
+        return None
+    rail, post, handrail, cable = (
+        tuple(StockLength(bar.length, bar.cost, bar.count) for bar in bars or ())
+        for bars in (spec.rail, spec.post, spec.handrail, spec.cable)
+    )
+    return Stock(
+        rail=rail,
+        kerf_mm=spec.kerf,
+        post=post,
+        handrail=handrail,
+        cable=cable,
+        end_trim_mm=spec.end_trim,
+        keep_over_mm=spec.keep_offcuts_over,
+        finish=spec.finish,
+    )
 
 
 def _handrail(spec: HandrailSpec | None) -> Handrail | None:

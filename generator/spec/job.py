@@ -110,13 +110,29 @@ class Structure:
 
 @dataclass(frozen=True, slots=True)
 class StockLength:
+    """One length on offer; `cost` None: by length, `count` None: as many as are needed."""
+
     length_mm: float
+    cost: float | None = None
+    count: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Stock:
+    """Bars and spools on offer, none of a material where nothing was said of it.
+
+    `end_trim_mm` is cut off each end of a bar, kerf included; an offcut over `keep_over_mm` is
+    kept. `finish` has a direction along the `length`, on a `face`, both or none (any).
+    """
+
     rail: tuple[StockLength, ...]
     kerf_mm: float
+    post: tuple[StockLength, ...] = ()
+    handrail: tuple[StockLength, ...] = ()
+    cable: tuple[StockLength, ...] = ()
+    end_trim_mm: float = 0.0
+    keep_over_mm: float = 609.6
+    finish: Literal["any", "length", "face", "both"] = "any"
 
 
 @dataclass(frozen=True, slots=True)

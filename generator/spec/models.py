@@ -21,6 +21,8 @@ from generator.spec.fields import (
     MeasuredOrNone,
     Name,
     Number,
+    OptionalCost,
+    OptionalCount,
     ProfileRef,
     Switch,
     Temperature,
@@ -34,6 +36,7 @@ from generator.spec.part import OrWord, Part, absent, given, need
 MAX_RUNS = 1_000
 MAX_AMENDMENTS = 100
 MAX_ACCEPTED = 1_000
+MAX_STOCK = 100
 
 
 class HeaderSpec(Part):
@@ -169,18 +172,29 @@ class StructureSpec(Part):
 
 
 class StockLengthSpec(Part):
-    """One length of rail on offer."""
+    """One length of bar or spool on offer."""
 
     length: Measured = need("length of a stock bar")
+    cost: OptionalCost = absent("what one costs, in any currency; left out: by length")
+    count: OptionalCount = absent("how many there are; left out: enough")
 
 
 class StockSpec(Part):
-    """What rail is cut from."""
+    """What rail, posts, handrail and cable are cut from."""
 
-    rail: list[StockLengthSpec] = Field(
-        description="stock lengths of the rail", min_length=1, max_length=100
+    rail: list[StockLengthSpec] = absent("stock lengths of the rail", longest=MAX_STOCK)
+    post: list[StockLengthSpec] = absent("stock lengths of the post tube", longest=MAX_STOCK)
+    handrail: list[StockLengthSpec] = absent(
+        "stock lengths of the handrail; left out: those of the rail", longest=MAX_STOCK
     )
+    cable: list[StockLengthSpec] = absent("lengths of cable on a spool", longest=MAX_STOCK)
     kerf: Distance = given("1/8 in", "width of the saw cut")
+    end_trim: Distance = given("0 in", "cut off each end of a bar, kerf included")
+    keep_offcuts_over: Distance = given("24 in", "a longer offcut is kept, others are waste")
+    finish: Literal["any", "length", "face", "both"] = given(
+        "any",
+        "any: pieces may be turned in the bar; length: not end for end; face: not upside down",
+    )
 
 
 class HandrailSpec(Part):
@@ -217,7 +231,7 @@ class JobSpec(Part):
     system: SystemSpec = need("the profiles that the guard is made of")
     guard: GuardSpec = given({}, "measures of the guard")
     structure: StructureSpec = absent("what the posts stand on")
-    stock: StockSpec = absent("what rail is cut from")
+    stock: StockSpec = absent("what bars and cable are cut from")
     handrail: Annotated[HandrailSpec, _HANDRAIL] = absent(
         "graspable rail of the stairs; round: one beside the guard, with its defaults; guard: the "
         "guard's own rail; elsewhere: on the other side, by others"
@@ -248,7 +262,7 @@ MAPPINGS: dict[tuple[str, ...], type[Part]] = {
     ("structure",): StructureSpec,
     ("structure", "joists"): JoistsSpec,
     ("stock",): StockSpec,
-    ("stock", "rail"): StockLengthSpec,
+    **{("stock", what): StockLengthSpec for what in ("rail", "post", "handrail", "cable")},
     ("handrail",): HandrailSpec,
     **OBSTACLE_MAPPINGS,
     **LEG_MAPPINGS,

@@ -63,9 +63,10 @@ guard:
 # or guard, where the guard's own rail is to serve.
 # handrail: {height: 36 in, diameter: 1-1/2 in}
 
-# What rail is cut from. Left out, a piece is as long as its bays allow.
+# What is cut from bars, and what they cost. Left out, a piece is as long as its bays allow.
 # stock:
-#   rail: [{length: 8 ft}, {length: 20 ft}]
+#   rail: [{length: 8 ft, cost: 39}, {length: 20 ft, cost: 84.50}]
+#   post: [{length: 24 ft}]     # also handrail: and cable: [{length: 500 ft, count: 2}]
 #   kerf: 1/8 in                # width of the saw cut
 
 # What stands near the guard and must stay clear of it; a box is told by the middle of its plan.

@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 from generator.errors import InputError
 from generator.geometry import cross, dot, norm, sub
 from generator.layout import layout
-from generator.layout.handrail import BAR_MM, leg_handrail
+from generator.layout.handrail import BAR_MM, handrails
 from generator.spec.job import Handrail, Stock, StockLength
 
 INCH = 25.4
@@ -33,14 +33,14 @@ def with_handrail(job, handrail=PLAIN):
     return replace(job, handrail=handrail)
 
 
-def handrails(job, run=0):
+def by_leg(job, run=0):
     plan = layout(job)
-    legs = range(len(plan.runs[run].legs))
-    return [leg_handrail(job, plan.runs[run], k, plan.posts) for k in legs]
+    made, of = handrails(plan).by_leg, plan.runs[run]
+    return [made.get((of.run.id, k)) for k in range(len(of.legs))]
 
 
 def only(job):
-    (made,) = [made for made in handrails(job) if made]
+    (made,) = [made for made in by_leg(job) if made]
     return made
 
 
@@ -245,7 +245,7 @@ def test_stock_that_spans_no_bay_is_refused(job_of):
     plan = layout(job)
     short = replace(job, stock=Stock((StockLength(30 * INCH),), 3.0))
     with pytest.raises(InputError, match=r"stock\.rail"):
-        leg_handrail(short, plan.runs[0], 0, plan.posts)
+        handrails(replace(plan, job=short))
 
 
 @pytest.mark.parametrize("sense", [1, -1])
@@ -289,4 +289,4 @@ def test_an_arm_keeps_clear_of_the_studs_that_end_on_its_face(job_of):
     ],
 )
 def test_none_is_made_where_none_is_asked_for_or_there_is_no_flight(job_of, legs, handrail):
-    assert not any(handrails(with_handrail(job_of(legs), handrail)))
+    assert not any(by_leg(with_handrail(job_of(legs), handrail)))
