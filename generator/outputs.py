@@ -23,21 +23,30 @@ class Product:
     progress: Progress
 
 
+Files = tuple[tuple[str, str], ...]
+
+
 @dataclass(frozen=True, slots=True)
 class Output:
-    """One file kind. `files` names each file that `make` writes, with a line of description."""
+    """One file kind. `files` names each file that `make` writes, with a line of description.
+
+    Files whose names depend on the job are not among them; `make` returns these in the same form.
+    """
 
     kind: str
     description: str
-    files: tuple[tuple[str, str], ...]
-    make: Callable[[Product], None]
+    files: Files
+    make: Callable[[Product], Files | None]
 
 
-def _step(product: Product) -> None:
-    from generator.solids.step import write_step
+def _step(product: Product) -> Files:
+    from generator.solids.step import write_model_and_parts
 
-    path = product.folder / "model.step"
-    write_step(product.assembly, path, progress=product.progress)
+    schema = {"ap214": "AP214IS", "ap242": "AP242DIS"}[product.assembly.job.outputs.step_schema]
+    parts = write_model_and_parts(
+        product.assembly, product.folder, schema=schema, progress=product.progress
+    )
+    return tuple((name, "solid of a distinct part, with its name and colour") for name, _ in parts)
 
 
 def _glb(product: Product) -> None:

@@ -14,6 +14,7 @@ from generator.spec.job import (
     LegItem,
     Level,
     Opening,
+    OutputChoices,
     Ramp,
     Run,
     Stair,
@@ -38,7 +39,14 @@ from generator.spec.leg_models import (
     StepSpec,
     TurnSpec,
 )
-from generator.spec.models import GuardSpec, HandrailSpec, JobSpec, StockSpec, StructureSpec
+from generator.spec.models import (
+    GuardSpec,
+    HandrailSpec,
+    JobSpec,
+    OutputsSpec,
+    StockSpec,
+    StructureSpec,
+)
 from generator.spec.obstacles import frozen_obstacles
 from generator.spec.resolve import Resolved
 from generator.spec.sequence import closing_turn, run_id
@@ -66,6 +74,7 @@ def freeze(source: str, spec: JobSpec, resolved: Resolved) -> Job:
         accepted=frozen_acceptances(spec.accepted),
         severities=frozen_severities(spec.severities),
         grades=frozen_grades(spec.runs),
+        outputs=_outputs(spec.outputs),
     )
 
 
@@ -123,6 +132,10 @@ def _structure(spec: StructureSpec | None) -> Structure | None:
 
 def _stock(spec: StockSpec | None) -> Stock | None:
     return spec and Stock(tuple(StockLength(bar.length) for bar in spec.rail), spec.kerf)
+
+
+def _outputs(spec: OutputsSpec | None) -> OutputChoices:
+    return OutputChoices(spec.step_schema, spec.paper) if spec else OutputChoices()
 
 
 def _handrail(spec: HandrailSpec | None) -> Handrail | None:
