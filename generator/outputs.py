@@ -55,10 +55,12 @@ def _glb(product: Product) -> None:
     write_glb(product.assembly, product.folder / "model.glb")
 
 
-def _dxf(product: Product) -> None:
+def _dxf(product: Product) -> Files:
     from generator.drawings.sheet import write_dxf
+    from generator.drawings.shop_files import write_part_files
 
     write_dxf(product.assembly, product.report, product.folder / "drawings.dxf")
+    return write_part_files(product.assembly, product.folder)
 
 
 def _csv(product: Product) -> None:

@@ -131,7 +131,8 @@ def _edge(
 
 
 def _rounded(side: Round, panel: Panel, cut: EndPlane, datum: float) -> Iterator[Vec2]:
-    steps = math.ceil(side.sweep_deg / _STEP_DEG)
+    straight = not (cut.slope_x or cut.slope_y)
+    steps = 1 if straight else math.ceil(side.sweep_deg / _STEP_DEG)
     for k in range(1, steps + 1):
         turn = side.from_deg + side.sweep_deg * k / steps
         x = side.centre[0] + side.radius_mm * cosd(turn)

@@ -70,6 +70,11 @@ def tree_and_parts(
     return _root(assembly, rows, products), parts
 
 
+def distinct_parts(assembly: Assembly) -> tuple[DistinctPart, ...]:
+    """The distinct parts of the guard, with the names that they have in the model."""
+    return tree_and_parts(assembly)[1]
+
+
 def _products(rows: dict[_Branch, list[_Row]]) -> dict[int, Product]:
     return products_of(draft for branch in rows.values() for _, _, draft in branch)
 
