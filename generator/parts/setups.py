@@ -53,7 +53,8 @@ class SetUp:
     """One bit, one fence, one row of stops; `stops_mm` from the long point of the lower end.
 
     `fence_mm` is from the fence to the middle of the holes, and the fence lies along the edge that
-    is on the right of the face where `fence_right`, seen with the lower end toward the reader.
+    is on the right of the face where `fence_right`, seen with the lower end toward the reader; in
+    the `middle` of the face it is the same from both edges.
     """
 
     tool: Tool
@@ -61,6 +62,7 @@ class SetUp:
     fence_right: bool
     stops_mm: tuple[float, ...]
     uses: tuple[Use, ...]
+    middle: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +108,8 @@ def _set_up(held: list[_Operation]) -> SetUp:
     first = held[0]
     right = first.offset_mm > _SAME_MM
     fence = first.across_mm / 2 - abs(first.offset_mm)
-    return SetUp(first.tool, fence, right, first.stops_mm, tuple(one.use for one in held))
+    middle = abs(first.offset_mm) <= _SAME_MM
+    return SetUp(first.tool, fence, right, first.stops_mm, tuple(one.use for one in held), middle)
 
 
 def operations(pattern: Pattern) -> Iterator[_Operation]:

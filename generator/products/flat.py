@@ -107,6 +107,25 @@ def flat_pattern(prism: Prism) -> FlatPattern:
     )
 
 
+def face_corners(prism: Prism, face: Face) -> tuple[Vec2, Vec2, Vec2, Vec2]:
+    """A face corner to corner, seen from outside: lower left, lower right, upper right, upper left.
+
+    x is from the middle of the face, y from the long point of the lower end.
+    """
+    corners = prism.section.outer.corners
+    axis, sign = (0, face[1]) if face[0] == "x" else (1, face[1])
+    reach = max(corner[axis] for corner in corners) * (1.0 if sign == "+" else -1.0)
+    half = max(corner[1 - axis] for corner in corners)
+    datum = datum_mm(prism)
+    points: list[tuple[float, float, float]] = []
+    for x in (-half, half):
+        across = RIGHT[face] * x
+        at = (reach, across) if axis == 0 else (across, reach)
+        points.append((x, prism.start.at(*at) - datum, prism.end.at(*at) - datum))
+    (left, low_left, high_left), (right, low_right, high_right) = points
+    return (left, low_left), (right, low_right), (right, high_right), (left, high_left)
+
+
 def _panels(outer: Rectangle) -> Iterator[Panel]:
     left = 0.0
     corner = math.pi / 2 * outer.corner_mm
