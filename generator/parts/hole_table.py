@@ -77,6 +77,8 @@ def hole_rows(pattern: Pattern, found: tuple[SetUp, ...]) -> tuple[HoleRow, ...]
 
 
 def _common_lift(pattern: Pattern) -> float | None:
+    if pattern.kind == "spacer":
+        return None
     lifts = [base_lift_mm(piece.part) for piece in pattern.pieces]
     return lifts[0] if max(lifts) - min(lifts) < _SAME_MM else None
 

@@ -190,6 +190,25 @@ def _rolled(point: Vec2, panel: Panel, radius_mm: float) -> Vec2:
     return (panel.middle_mm + math.copysign(panel.width_mm / 2 + rolled, from_middle), point[1])
 
 
+def mouth(hole: Hole, centre: Vec2, step_deg: float = 3.0) -> tuple[Vec2, ...]:
+    """A hole as it shows on its face, seen from outside, as points about a centre.
+
+    One that leans shows as an ellipse, long the way it leans.
+    """
+    if not any(hole.lean):
+        return tuple(points_of(opening(centre, hole.width_mm, hole.height_mm), step_deg))
+    across, along = RIGHT[hole.face] * hole.lean[0], hole.lean[1]
+    reach = math.hypot(across, along)
+    x, y = across / reach, along / reach
+    short = hole.bore_mm / 2
+    long = short * math.hypot(1.0, reach)
+    points: list[Vec2] = []
+    for k in range(round(360.0 / step_deg)):
+        p, q = long * cosd(k * step_deg), short * sind(k * step_deg)
+        points.append((centre[0] + p * x - q * y, centre[1] + p * y + q * x))
+    return tuple(points)
+
+
 def points_of(loop: Loop, step_deg: float = _STEP_DEG) -> Iterator[Vec2]:
     """Points along a closed loop, close enough together to be drawn as straight lines."""
     for side in loop:

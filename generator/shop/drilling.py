@@ -217,7 +217,6 @@ def _middle_words(rows: Sequence[HoleRow]) -> str:
 
 def _holes(flow: Flow, rows: Sequence[HoleRow], title: str, *, metric: bool) -> None:
     flow.heading(f"{title}Holes", 2)
-    based = all(row.above_base_mm is not None for row in rows)
     flow.table(
         ("Set-up", "Face", "No.", "For", "Above the end", "Exact", "Above the base", "Off", "Hole"),
         [
@@ -228,15 +227,13 @@ def _holes(flow: Flow, rows: Sequence[HoleRow], title: str, *, metric: bool) -> 
                 row.what,
                 taped(row.above_end_mm, metric=metric),
                 exact(row.above_end_mm, metric=metric),
-                taped(row.above_base_mm, metric=metric)
-                if based and row.above_base_mm is not None
-                else "",
+                "" if row.above_base_mm is None else taped(row.above_base_mm, metric=metric),
                 offset_words(row.offset_mm, metric=metric),
                 _hole_words(row, metric=metric),
             )
             for row in rows
         ],
-        widths=(0.7, 1.8, 0.5, 1.4, 1.2, 1.1, 1.2, 1.1, 2.0),
+        widths=(0.65, 1.6, 0.4, 1.2, 1.05, 1.05, 1.05, 1.0, 2.5),
         small=True,
     )
 

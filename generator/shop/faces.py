@@ -11,8 +11,7 @@ from generator.parts.hole_table import HoleRow
 from generator.parts.patterns import FACE_NAMES, Pattern, datum_mm
 from generator.parts.setups import RIGHT
 from generator.parts.shapes import Face, Prism
-from generator.products.flat import face_corners, points_of
-from generator.products.loops import Loop, opening
+from generator.products.flat import face_corners, mouth
 from generator.shop.words import taped
 
 TALL_MM = 112.0
@@ -89,17 +88,12 @@ def _face(page: Page, sheet: FaceSheet, face: Face, foot: Vec2, *, metric: bool)
     for hole in prism.holes:
         if hole.face == face:
             centre = (RIGHT[face] * hole.across_mm, hole.along_mm - datum)
-            loop = opening(centre, hole.width_mm, hole.height_mm)
-            page.outline([at(point) for point in _points(loop)])
+            page.outline([at(point) for point in mouth(hole, centre, 15.0)])
             heights.append(centre[1])
     edge = at(corners[1])[0]
     _running(page, (edge, foot[1]), heights, _Measure(scale, metric))
     corner = at(corners[2])
     page.text((corner[0] + 1.5, corner[1] + 0.6), taped(corners[2][1], metric=metric), _TEXT_MM)
-
-
-def _points(loop: Loop) -> list[Vec2]:
-    return list(points_of(loop, 15.0))
 
 
 @dataclass(frozen=True, slots=True)
