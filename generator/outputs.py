@@ -63,11 +63,28 @@ def _dxf(product: Product) -> Files:
     return write_part_files(product.assembly, product.folder)
 
 
+def _pdf(product: Product) -> None:
+    from generator.shop.drilling import drill_sheets
+    from generator.shop.templates import drill_templates
+    from generator.shop.tickets import cut_tickets
+
+    (product.folder / "shop").mkdir(exist_ok=True)
+    made = (
+        ("cut-tickets.pdf", cut_tickets),
+        ("drilling.pdf", drill_sheets),
+        ("templates.pdf", drill_templates),
+    )
+    for name, make in made:
+        (product.folder / "shop" / name).write_bytes(make(product.assembly))
+
+
 def _csv(product: Product) -> None:
     from generator.schedules.cables import cable_list
     from generator.schedules.cuts import cut_list
+    from generator.schedules.drill_data import drill_data
     from generator.schedules.drilling import drilling_list
     from generator.schedules.order import order_list
+    from generator.schedules.parts_index import parts_index
     from generator.schedules.table import to_csv
 
     schedules = (
@@ -75,7 +92,11 @@ def _csv(product: Product) -> None:
         ("drilling.csv", drilling_list),
         ("cables.csv", cable_list),
         ("quantities.csv", order_list),
+        ("parts/index.csv", parts_index),
+        ("shop/drilling.csv", drill_data),
     )
+    for name in ("parts", "shop"):
+        (product.folder / name).mkdir(exist_ok=True)
     for name, schedule in schedules:
         _write(product.folder / name, to_csv(schedule(product.assembly)))
 
@@ -118,6 +139,16 @@ OUTPUTS: Mapping[str, Output] = {
             _dxf,
         ),
         Output(
+            "pdf",
+            "sheets for the bench, to be printed",
+            (
+                ("shop/cut-tickets.pdf", "a page for each piece that is cut, with saw settings"),
+                ("shop/drilling.pdf", "set-ups, hole tables and check marks of drilled pieces"),
+                ("shop/templates.pdf", "drill templates at true size, over several pages"),
+            ),
+            _pdf,
+        ),
+        Output(
             "csv",
             "schedules as tables",
             (
@@ -125,6 +156,8 @@ OUTPUTS: Mapping[str, Output] = {
                 ("drilling.csv", "every hole of posts and spacers, from the lower end up"),
                 ("cables.csv", "every cable with its order length"),
                 ("quantities.csv", "what has to be ordered"),
+                ("parts/index.csv", "which marks each distinct part is, and its volume"),
+                ("shop/drilling.csv", "every hole to be drilled, once a pattern, by set-ups"),
             ),
             _csv,
         ),
@@ -144,7 +177,7 @@ OUTPUTS: Mapping[str, Output] = {
 }
 
 # File kinds of the project that this version does not write.
-LATER = ("pdf", "xlsx")
+LATER = ("xlsx",)
 
 
 def chosen(names: Iterable[str] | None) -> tuple[Output, ...]:

@@ -90,7 +90,9 @@ def flat_pattern(prism: Prism) -> FlatPattern:
         raise TypeError("only a rectangular section has four faces")
     panels = tuple(_panels(outer))
     datum = datum_mm(prism)
-    edges = [edge for panel in panels for edge in (panel.right_mm, panel.right_mm + panel.corner_mm)]
+    edges = [
+        edge for panel in panels for edge in (panel.right_mm, panel.right_mm + panel.corner_mm)
+    ]
     width = edges[-1]
     folds = dict.fromkeys(edge for edge in edges if edge < width - _NOTHING_MM)
     return FlatPattern(

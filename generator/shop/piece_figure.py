@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from generator.frozen import dataclass
 from generator.geometry import Vec2
 from generator.paper.canvas import Page
+from generator.paper.lettering import text_width_mm
 from generator.parts.shapes import Prism
 from generator.products.flat import points_of
 from generator.products.views import Line, PieceView, end_view, side_view
@@ -140,7 +141,9 @@ def draw_section(page: Page, prism: Prism, centre: Vec2, room_mm: float, *, metr
         page.outline(loop, fill=(1.0, 1.0, 1.0))
     x, y = half_x / scale, half_y / scale
     below = centre[1] - y - 4.0
-    dimension(page, (centre[0] - x, below), (centre[0] + x, below), taped(2 * half_x, metric=metric))
+    dimension(
+        page, (centre[0] - x, below), (centre[0] + x, below), taped(2 * half_x, metric=metric)
+    )
     right = centre[0] + x + 4.0
     text = taped(2 * half_y, metric=metric)
     page.pen(0.13)
@@ -163,7 +166,10 @@ def dimension(page: Page, a: Vec2, b: Vec2, text: str, feet: Sequence[float] = (
         page.line((x, foot), (x, y - 1.0))
     for (x, y), way in ((a, 1.0), (b, -1.0)):
         page.outline(_arrow(x, y, way), fill=(0.0, 0.0, 0.0), stroke=False)
-    page.text(((a[0] + b[0]) / 2, a[1] + 0.8), text, 2.0, anchor="centre")
+    if text_width_mm(text, 2.0) < b[0] - a[0] - 2.0:
+        page.text(((a[0] + b[0]) / 2, a[1] + 0.8), text, 2.0, anchor="centre")
+    else:
+        page.text((b[0] + 1.5, a[1] - 0.8), text, 2.0)
 
 
 def _arrow(x: float, y: float, way: float) -> list[Vec2]:

@@ -162,9 +162,7 @@ def _strip(page: Page, sheet: _Sheet, strip: Strip, tile: Tile, middle: float) -
     _joins(page, strip, tile, at, half)
 
 
-def _sides(
-    page: Page, sheet: _Sheet, strip: Strip, at: Place, stretch: Vec2, half: float
-) -> None:
+def _sides(page: Page, sheet: _Sheet, strip: Strip, at: Place, stretch: Vec2, half: float) -> None:
     """Long edges, middle line, lower end and name of a strip."""
     low, high = stretch
     whole = strip.width_mm <= sheet.room

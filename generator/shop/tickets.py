@@ -187,8 +187,8 @@ def _views(page: Page, ticket: _Ticket, part: Part, prism: Prism, top: float) ->
         y = axis + low / stretch.scale - 15.0
     foot = y + 15.0
     ends = _ENDS[part.kind]
-    for x, name, anchor in ((left - 1.0, ends[0], "right"), (left + room + 1.0, ends[1], "left")):
-        page.text((x, foot + 4.0), name, 2.0, anchor="right" if anchor == "right" else "left")
+    page.text((left - 1.0, foot + 4.0), ends[0], 2.0, anchor="right")
+    page.text((left + stretch.at(stretch.high_mm) + 1.0, foot + 4.0), ends[1], 2.0)
     return _lengths(page, ticket, part, stretch, (left, foot))
 
 
