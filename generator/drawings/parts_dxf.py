@@ -1,4 +1,4 @@
-"""DXF files for the shop: views of every distinct part, and the faces of drilled posts laid flat."""
+"""DXF files for the shop: views of a distinct part, and the faces of a drilled post laid flat."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import io
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
+from itertools import pairwise
 
 import ezdxf
 from ezdxf.document import Drawing
@@ -70,7 +71,7 @@ def flat_dxf(flat: FlatPattern, title: Sequence[str], *, metric: bool) -> bytes:
 
 def _height(edge: Sequence[Vec2], x: float) -> float:
     """The height of a cut at a place across the flat."""
-    for (x0, y0), (x1, y1) in zip(edge, edge[1:], strict=False):
+    for (x0, y0), (x1, y1) in pairwise(edge):
         if x0 <= x <= x1 and x1 > x0:
             return y0 + (y1 - y0) * (x - x0) / (x1 - x0)
     return edge[-1][1]

@@ -1,4 +1,4 @@
-"""Writes the DXF files that a shop takes: a file a distinct part, a flat pattern a distinct post."""
+"""Writes the DXF files that a shop takes: one of each distinct part, one of each post laid flat."""
 
 from __future__ import annotations
 

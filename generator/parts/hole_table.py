@@ -1,4 +1,4 @@
-"""The holes of a pattern as a table for the drill: face, height from the lower end, offset, size."""
+"""The holes of a pattern as a table for the drill: face, height, offset, size, set-up."""
 
 from __future__ import annotations
 
@@ -36,6 +36,11 @@ class HoleRow:
         """The face that it is drilled from, and the one where it comes out."""
         name = FACE_NAMES[self.face]
         return f"{name}, through {FACE_NAMES[OPPOSITE[self.face]]}" if self.through else name
+
+    @property
+    def mouths(self) -> tuple[Face, ...]:
+        """The faces on which it shows."""
+        return (self.face, OPPOSITE[self.face]) if self.through else (self.face,)
 
     @property
     def lower_edge_mm(self) -> float:

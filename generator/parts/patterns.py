@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from generator.frozen import dataclass
 from generator.geometry import EndPlane
-from generator.parts.assembly import Assembly, Kind, Part, PostDetail, SpacerDetail, detail_of
+from generator.parts.assembly import Assembly, Kind, Part, PostDetail, SpacerDetail
 from generator.parts.shapes import Face, Hole, Prism, Rectangle
 
 DRILLED: tuple[Kind, ...] = ("post", "column", "spacer")
@@ -105,7 +105,7 @@ def pattern_letters(assembly: Assembly) -> dict[str, str]:
 
 
 def base_lift_mm(part: Part) -> float:
-    """From the underside of a post's base up to its frame, where its holes are told from; 0 else."""
+    """From the underside of a post's base up to where its own coordinates begin; 0 of a spacer."""
     if isinstance(part.detail, PostDetail):
         return part.place.origin[2] - part.detail.base_z_mm
     return 0.0
@@ -118,9 +118,9 @@ def datum_mm(prism: Prism) -> float:
 
 def rows_at(part: Part) -> dict[int, str]:
     """What goes through each hole, by its place in the prism: row 3, cable."""
-    kind = PostDetail if isinstance(part.detail, PostDetail) else SpacerDetail
+    detail = part.detail
     told: dict[int, str] = {}
-    for drilled in detail_of(part, kind).drilling:
+    for drilled in detail.drilling if isinstance(detail, PostDetail | SpacerDetail) else ():
         for index in drilled.walls:
             told[index] = f"row {drilled.row}, {drilled.purpose}"
     return told

@@ -40,7 +40,7 @@ class Tool:
 
 @dataclass(frozen=True, slots=True)
 class Use:
-    """Where a set-up is used: a pattern, the face that is up, and whether both walls are drilled."""
+    """Where a set-up is used: a pattern, the face that is up, whether both walls are drilled."""
 
     letter: str
     face: Face
@@ -135,7 +135,7 @@ def drilled_from(prism: Prism) -> Iterator[tuple[Hole, bool]]:
         twin = next((one for one in prism.holes if _through(hole, one)), None)
         if twin is not None:
             taken.add(twin)
-        yield hole, twin is not None or prism.section.inner is None and _all_through(prism, hole)
+        yield hole, twin is not None or (prism.section.inner is None and _all_through(prism, hole))
 
 
 def _through(hole: Hole, other: Hole) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from generator.frozen import dataclass
 from generator.geometry import Vec2
@@ -15,6 +15,8 @@ _BAR_MM = 8.0
 _PITCH_MM = 29.0
 _HEAD_MM = 26.0
 _FOOT_MM = 16.0
+# From mm of the bar to mm on paper.
+Across = Callable[[float], float]
 _GREY = (0.88, 0.88, 0.88)
 _DARK = (0.62, 0.62, 0.62)
 
@@ -113,7 +115,7 @@ def _box(left: float, low: float, width: float) -> list[Vec2]:
     ]
 
 
-def _outline(piece: BarPiece, x, low: float, scale: float) -> list[Vec2]:  # noqa: ANN001 (mm of the bar to mm on paper)
+def _outline(piece: BarPiece, x, low: float, scale: float) -> list[Vec2]:
     """A piece with its slanted ends: the tips lie at its long points."""
     start, end = piece.start_lean_mm * scale, piece.end_lean_mm * scale
     begin, finish = x(piece.at_mm), x(piece.to_mm)
@@ -125,7 +127,7 @@ def _outline(piece: BarPiece, x, low: float, scale: float) -> list[Vec2]:  # noq
     ]
 
 
-def _positions(bar: StockBar, x, *, metric: bool) -> Iterator[tuple[float, int]]:  # noqa: ANN001 (as above)
+def _positions(bar: StockBar, x, *, metric: bool) -> Iterator[tuple[float, int]]:
     """Where each piece begins and ends, in rows in which no two texts touch."""
     ends = sorted({round(p, 6) for piece in bar.pieces for p in (piece.at_mm, piece.to_mm)})
     last: list[float] = []

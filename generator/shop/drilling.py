@@ -186,7 +186,9 @@ def _checks(flow: Flow, rows: Sequence[HoleRow], title: str, *, metric: bool) ->
     """What a tape reads on a drilled piece, hooked on its lower end."""
     flow.heading(f"{title}Check with a tape hooked on the lower end", 2)
     table: list[tuple[str, ...]] = []
-    shown = [(face, row) for row in rows for face in _mouths(row)]
+    shown: list[tuple[Face, HoleRow]] = []
+    for row in rows:
+        shown += [(face, row) for face in row.mouths]
     for face in dict.fromkeys(face for face, _ in shown):
         held = sorted(row.lower_edge_mm for at, row in shown if at == face)
         middle = held[len(held) // 2]
@@ -203,11 +205,6 @@ def _checks(flow: Flow, rows: Sequence[HoleRow], title: str, *, metric: bool) ->
         table,
         small=True,
     )
-
-
-def _mouths(row: HoleRow) -> tuple[Face, ...]:
-    """The faces on which a hole shows."""
-    return (row.face, OPPOSITE[row.face]) if row.through else (row.face,)
 
 
 def _middle_words(rows: Sequence[HoleRow]) -> str:

@@ -43,7 +43,8 @@ class FaceSheet:
 def face_sheet(pattern: Pattern, rows: Sequence[HoleRow]) -> FaceSheet:
     """Every face that is drilled or drilled through, at the largest scale that fits a page."""
     holes = pattern.prism.holes
-    faces = tuple(face for face in _ORDER if any(hole.face == face for hole in holes))
+    drilled = {hole.face for hole in holes}
+    faces: tuple[Face, ...] = tuple(face for face in _ORDER if face in drilled)
     tall = max(_top(pattern.prism, face) for face in faces)
     scale = next((s for s in _SCALES if tall / s <= TALL_MM), _SCALES[-1])
     return FaceSheet(pattern, tuple(rows), faces, scale)

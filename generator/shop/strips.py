@@ -68,8 +68,8 @@ def strips(found: Iterable[Pattern]) -> tuple[Strip, ...]:
     """The distinct strips of all patterns, wide ones first, in the order of the patterns."""
     alike: dict[tuple[object, ...], list[tuple[Pattern, Face]]] = {}
     for pattern in found:
-        faces = sorted({hole.face for hole in pattern.prism.holes if hole.face != "z"})
-        for face in faces:
+        faces: set[Face] = {hole.face for hole in pattern.prism.holes if hole.face != "z"}
+        for face in sorted(faces):
             alike.setdefault(_key(pattern, face), []).append((pattern, face))
     ordered = sorted(alike.values(), key=lambda held: -across_mm(held[0][0].prism, held[0][1]))
     return tuple(_strip(number, held) for number, held in enumerate(ordered, start=1))

@@ -239,7 +239,7 @@ def _saw(page: Page, ticket: _Ticket, part: Part, top: float) -> None:
             page.text((_MARGIN_MM + x, y), text, 2.6)
     y -= 7.0
     for line in (
-        "Miter is the turn of the saw in the flat, bevel the tilt of the blade; 0° is a square cut.",
+        "Miter is the turn of the saw in the flat, bevel the tilt of the blade; 0° is square.",
         "Lengths are along the piece: long point from tip to tip, short point the shortest line.",
     ):
         page.text((_MARGIN_MM, y), line, 2.0)

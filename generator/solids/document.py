@@ -50,7 +50,9 @@ class NoSolidError(BuildError):
 def step_text(
     root: Product, *, schema: str, system: str, progress: Callable[[str], None] | None = None
 ) -> bytes:
-    """A product as a STEP file, with all that it holds; `schema` by the kernel's name for it, `system` for its header.
+    """A product as a STEP file, with all that it holds.
+
+    `schema` by the kernel's name for it, `system` for its header.
 
     Raises:
         NoSolidError: no part bounds a solid.
