@@ -115,7 +115,7 @@ def _box(left: float, low: float, width: float) -> list[Vec2]:
     ]
 
 
-def _outline(piece: BarPiece, x, low: float, scale: float) -> list[Vec2]:
+def _outline(piece: BarPiece, x: Across, low: float, scale: float) -> list[Vec2]:
     """A piece with its slanted ends: the tips lie at its long points."""
     start, end = piece.start_lean_mm * scale, piece.end_lean_mm * scale
     begin, finish = x(piece.at_mm), x(piece.to_mm)
@@ -127,7 +127,7 @@ def _outline(piece: BarPiece, x, low: float, scale: float) -> list[Vec2]:
     ]
 
 
-def _positions(bar: StockBar, x, *, metric: bool) -> Iterator[tuple[float, int]]:
+def _positions(bar: StockBar, x: Across, *, metric: bool) -> Iterator[tuple[float, int]]:
     """Where each piece begins and ends, in rows in which no two texts touch."""
     ends = sorted({round(p, 6) for piece in bar.pieces for p in (piece.at_mm, piece.to_mm)})
     last: list[float] = []

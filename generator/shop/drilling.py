@@ -186,11 +186,12 @@ def _checks(flow: Flow, rows: Sequence[HoleRow], title: str, *, metric: bool) ->
     """What a tape reads on a drilled piece, hooked on its lower end."""
     flow.heading(f"{title}Check with a tape hooked on the lower end", 2)
     table: list[tuple[str, ...]] = []
-    shown: list[tuple[Face, HoleRow]] = []
+    edges: dict[Face, list[float]] = {}
     for row in rows:
-        shown += [(face, row) for face in row.mouths]
-    for face in dict.fromkeys(face for face, _ in shown):
-        held = sorted(row.lower_edge_mm for at, row in shown if at == face)
+        for face in row.mouths:
+            edges.setdefault(face, []).append(row.lower_edge_mm)
+    for face, unsorted in edges.items():
+        held = sorted(unsorted)
         middle = held[len(held) // 2]
         values = (held[0], middle, held[-1], held[-1] - held[0])
         table.append((FACE_NAMES[face], *(taped(value, metric=metric) for value in values)))
