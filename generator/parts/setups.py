@@ -132,14 +132,17 @@ def drilled_from(prism: Prism) -> Iterator[tuple[Hole, bool]]:
     for hole in prism.holes:
         if hole.face == "z" or hole in taken:
             continue
+        if prism.section.inner is None:
+            yield hole, _all_through(prism, hole)
+            continue
         twin = next((one for one in prism.holes if _through(hole, one)), None)
         if twin is not None:
             taken.add(twin)
-        yield hole, twin is not None or (prism.section.inner is None and _all_through(prism, hole))
+        yield hole, twin is not None
 
 
 def _through(hole: Hole, other: Hole) -> bool:
-    """Whether the other hole is this one gone on through the opposite wall."""
+    """Whether the other hole is this one gone on through the opposite wall of a tube."""
     if hole.face == "z" or other.face != OPPOSITE[hole.face] or any(hole.lean) or any(other.lean):
         return False
     pairs = (

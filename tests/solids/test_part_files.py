@@ -1,4 +1,4 @@
-"""The STEP file of every distinct part, read back by the kernel and by gmsh, and the closed forms."""
+"""The STEP file of every distinct part, read back by the kernel and by gmsh, and closed forms."""
 
 from __future__ import annotations
 
