@@ -17,7 +17,8 @@ class HoleRow:
     `above_end_mm` is the centre's height above the long point of the lower end, `above_base_mm`
     above the underside of the base, None where the pieces of the pattern differ in it. `offset_mm`
     is from the middle of the face, to the right seen from outside with the lower end down.
-    `set_up` counts from 1; `hole` is as it is told of the piece that is drawn.
+    `set_up` counts from 1; `hole` is as it is told of the piece that is drawn. `blind_mm` is how
+    deep it goes into solid material that it does not leave.
     """
 
     number: int
@@ -30,6 +31,7 @@ class HoleRow:
     offset_mm: float
     what: str
     set_up: int
+    blind_mm: float | None = None
 
     @property
     def faces(self) -> str:
@@ -76,6 +78,7 @@ def hole_rows(pattern: Pattern, found: tuple[SetUp, ...]) -> tuple[HoleRow, ...]
                 RIGHT[hole.face] * hole.across_mm,
                 told[hole],
                 _set_up_of(pattern, hole, through, above, found),
+                None if through or prism.section.inner else hole.depth_mm,
             )
         )
     return tuple(rows)

@@ -30,6 +30,7 @@ _COLUMNS = tuple(
         "slot_deg",
         "tilt_along",
         "tilt_across",
+        "depth_mm",
     )
 )
 
@@ -40,7 +41,8 @@ def drill_data(assembly: Assembly) -> Table:
     Heights are told from the long point of the lower end and from the underside of the base,
     offsets from the middle of the face to the right, seen from outside with the lower end down.
     `through` names the face where the bit comes out; `slot_deg` is 0 along the piece and 90 across.
-    A hole that leans drifts by `tilt_*` along and across the piece for each unit of depth.
+    A hole that leans drifts by `tilt_*` along and across the piece for each unit of depth;
+    `depth_mm` is that of a blind hole.
     """
     found = patterns(assembly)
     planned = set_ups(found)
@@ -68,6 +70,7 @@ def drill_data(assembly: Assembly) -> Table:
                     tool.slot_deg if tool.slot else None,
                     tool.lean[1],
                     tool.lean[0],
+                    row.blind_mm,
                 )
             )
     rows.sort(key=lambda row: int(row[0] or 0))

@@ -241,4 +241,6 @@ def _hole_words(row: HoleRow, *, metric: bool) -> str:
     words = size_words(row.tool, metric=metric)
     if row.tool.slot:
         words += ", along" if row.tool.slot_deg == 0.0 else ", across"
+    if row.blind_mm is not None:
+        words += f", {taped(row.blind_mm, metric=metric)} deep"
     return f"{words}, {tilted}" if tilted else words

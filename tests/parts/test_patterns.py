@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import pytest
 
@@ -130,7 +131,7 @@ def test_no_two_set_ups_are_alike_and_each_bit_is_put_in_once(found):
     ]
     assert len(set(keys)) == len(keys)
     tools = [one.tool for one in planned]
-    changes = sum(a != b for a, b in zip(tools, tools[1:], strict=False))
+    changes = sum(a != b for a, b in pairwise(tools))
     assert changes == len(set(tools)) - 1
 
 
@@ -144,7 +145,7 @@ def test_heights_of_the_lake_deck_worked_by_hand(lake_deck):
     assert rows[0].above_end_mm / INCH == pytest.approx(3.0625 - 0.375, abs=1e-9)
     assert rows[0].above_base_mm is not None
     assert rows[0].above_base_mm / INCH == pytest.approx(3.0625, abs=1e-9)
-    steps = [(b.above_end_mm - a.above_end_mm) / INCH for a, b in zip(rows, rows[1:], strict=False)]
+    steps = [(b.above_end_mm - a.above_end_mm) / INCH for a, b in pairwise(rows)]
     assert steps == pytest.approx([3.0] * 10)
     # Section I: the two walls of a stair post have their slots 1.44156 in apart in height.
     stair = next(one for one in found if "P10" in one.marks)
