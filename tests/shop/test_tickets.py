@@ -30,7 +30,7 @@ def test_every_piece_has_one_page_and_every_mark_one_ticket(demo, lake_deck):
     assert len(demo.pages) == len(pieces) == 14
     for page, piece in zip(demo.pages, pieces, strict=True):
         words = page.extract_text().splitlines()
-        assert any(line.endswith(" piece") or line.endswith(" pieces") for line in words)
+        assert any(line.endswith((" piece", " pieces")) for line in words)
         assert f"{len(piece.marks)} piece" in " ".join(words)
     assert [entry.title for entry in demo.outline][:3] == ["Rail R1", "Rail R2", "Rail R3"]
 
