@@ -53,7 +53,9 @@ def _overview(
         f"{len(planned)} set-ups, {bits} bits and mills, each put in once. One set-up is one bit, "
         "one fence and one row of stops; no two of them are alike, so there are no fewer. "
         "Stops and heights are told from the lower end of the piece, at its long point where it "
-        "is cut at a slope; the fence is told to the middle of the holes."
+        "is cut at a slope; the fence is told to the middle of the holes. The front of a piece "
+        "looks the way its leg is walked, its left is on the left of that walk. Of a post that "
+        "stands there already the lower end is where it stands on the floor."
     )
     flow.table(
         ("No.", "Bit or mill", "Fence", "Stops", "Pieces and faces"),

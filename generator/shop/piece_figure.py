@@ -77,12 +77,13 @@ def draw_view(page: Page, view: PieceView, stretch: Stretch, at: Vec2) -> None:
             for line in lines:
                 for a, b in _clipped(line, window):
                     page.line(_placed(a, stretch, at), _placed(b, stretch, at))
+    page.pen(0.25)
     for hole in view.holes:
-        if hole.hidden or not any(low < hole.centre[0] < high for low, high in stretch.windows):
-            continue
-        page.pen(0.25)
         points = list(points_of(hole.loop, 15.0))
-        page.outline([_placed(point, stretch, at) for point in points])
+        first, last = min(x for x, _ in points), max(x for x, _ in points)
+        whole = any(low < first and last < high for low, high in stretch.windows)
+        if whole and not hole.hidden:
+            page.outline([_placed(point, stretch, at) for point in points])
     page.pen(0.13, _GREY, (6.0, 1.2, 1.2, 1.2))
     for low, high in stretch.windows:
         page.line((left + stretch.at(low), axis), (left + stretch.at(high), axis))
@@ -158,8 +159,13 @@ def _about(point: Vec2, centre: Vec2, scale: float) -> Vec2:
     return (centre[0] + point[0] / scale, centre[1] + point[1] / scale)
 
 
-def dimension(page: Page, a: Vec2, b: Vec2, text: str, feet: Sequence[float] = ()) -> None:
-    """A level dimension with its text over the line; `feet` are where extension lines begin."""
+def dimension(
+    page: Page, a: Vec2, b: Vec2, text: str, feet: Sequence[float] = (), beside: float = 0.0
+) -> None:
+    """A level dimension with its text over the line, or from `beside` on where that is too short.
+
+    `feet` are where its extension lines begin.
+    """
     page.pen(0.13)
     page.line(a, b)
     for (x, y), foot in zip((a, b), feet or (a[1] + 3.0, b[1] + 3.0), strict=True):
@@ -169,7 +175,7 @@ def dimension(page: Page, a: Vec2, b: Vec2, text: str, feet: Sequence[float] = (
     if text_width_mm(text, 2.0) < b[0] - a[0] - 2.0:
         page.text(((a[0] + b[0]) / 2, a[1] + 0.8), text, 2.0, anchor="centre")
     else:
-        page.text((b[0] + 1.5, a[1] - 0.8), text, 2.0)
+        page.text((max(b[0], beside) + 1.5, a[1] - 0.8), text, 2.0)
 
 
 def _arrow(x: float, y: float, way: float) -> list[Vec2]:

@@ -8,9 +8,10 @@ from collections.abc import Iterable, Sequence
 from generator.frozen import dataclass
 from generator.geometry import Vec2
 from generator.parts.patterns import FACE_NAMES, Pattern, datum_mm
-from generator.parts.setups import RIGHT, across_mm
+from generator.parts.setups import RIGHT, across_mm, tool_of
 from generator.parts.shapes import Face, Hole
 from generator.products.flat import mouth
+from generator.shop.words import tilt_words
 
 BEYOND_MM = 14.0
 """How far a strip runs on beyond the middle of its highest hole."""
@@ -30,13 +31,15 @@ class StripHole:
 class Strip:
     """A face as it is laid on the piece: x from the middle of the face, y from the lower end.
 
-    `uses` are the faces that are drilled like it: pattern, face, marks. `number` counts from 1.
+    `uses` are the faces that are drilled like it: pattern, face, marks. `number` counts from 1,
+    `tilt` tells in words how its holes lean, empty where they are square to the face.
     """
 
     number: int
     width_mm: float
     holes: tuple[StripHole, ...]
     uses: tuple[tuple[str, str, tuple[str, ...]], ...]
+    tilt: str = ""
 
     @property
     def length_mm(self) -> float:
@@ -108,7 +111,9 @@ def _strip(number: int, held: Sequence[tuple[Pattern, Face]]) -> Strip:
         for k, hole in enumerate(_holes(pattern, face), start=1)
     )
     uses = tuple((one.letter, FACE_NAMES[at], one.marks) for one, at in held)
-    return Strip(number, across_mm(pattern.prism, face), holes, uses)
+    tilts = dict.fromkeys(tilt_words(tool_of(hole)) for hole in _holes(pattern, face))
+    tilt = " or ".join(filter(None, tilts))
+    return Strip(number, across_mm(pattern.prism, face), holes, uses, tilt)
 
 
 def groups(found: Sequence[Strip], room_mm: float, gap_mm: float) -> list[list[Strip]]:

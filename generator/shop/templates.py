@@ -178,7 +178,7 @@ def _sides(page: Page, sheet: _Sheet, strip: Strip, at: Place, stretch: Vec2, ha
     if high == strip.length_mm:
         page.pen(0.13, dashes=(2.0, 1.5))
         page.line(at((-half, high)), at((half, high)))
-    name = f"strip {strip.number}: {_uses(strip)}"
+    name = f"strip {strip.number}: {_uses(strip)}{strip.tilt and f', {strip.tilt}'}"
     page.text(at((-half + 3.2, low + _OVERLAP_MM + 6.0)), name, 1.8, turn_deg=90.0, bold=True)
     if not whole:
         page.text(at((0.0, low + 2.0)), "middle line of the face", 1.8, anchor="centre")
@@ -206,4 +206,4 @@ def _joins(page: Page, strip: Strip, tile: Tile, at: Place, half: float) -> None
             page.arc(middle, _MARK_MM)
             page.line((middle[0] - 4.5, middle[1]), (middle[0] + 4.5, middle[1]))
             page.line((middle[0], middle[1] - 4.5), (middle[0], middle[1] + 4.5))
-        page.text(at((half + 1.5, y)), text, 1.8, turn_deg=90.0, anchor="centre")
+        page.text(at((half + 3.4, y)), text, 1.8, turn_deg=90.0, anchor="centre")

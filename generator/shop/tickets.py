@@ -210,7 +210,8 @@ def _lengths(page: Page, ticket: _Ticket, part: Part, stretch: Stretch, at: Vec2
         text = taped(end - start, metric=ticket.metric)
         said = f"{text}, square cuts" if square else f"{name} {text}"
         a, b = (left + stretch.at(start), y), (left + stretch.at(end), y)
-        dimension(page, a, b, said, (foot - 1.0, foot - 1.0))
+        right = left + stretch.at(stretch.high_mm) + 1.0
+        dimension(page, a, b, said, (foot - 1.0, foot - 1.0), right)
         y -= 7.0
     return y
 
