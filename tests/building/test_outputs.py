@@ -133,6 +133,34 @@ def test_an_output_that_leaves_out_a_file_is_a_fault(tmp_path):
     assert not (tmp_path / "job").exists()
 
 
+def named_by_the_job(*names: str) -> Output:
+    """An output whose files have names that depend on the job."""
+
+    def make(product: Product) -> tuple[tuple[str, str], ...]:
+        (product.folder / "parts").mkdir(exist_ok=True)
+        for name in names:
+            (product.folder / name).write_text("made")
+        return tuple((name, "a part") for name in names)
+
+    return Output("x", "x", (), make)
+
+
+def test_files_named_by_the_job_are_told_and_stale_ones_go(tmp_path):
+    written = build(tmp_path / "job", named_by_the_job("parts/P1.txt", "parts/P2.txt"))
+    assert [file.description for file in written] == ["a part", "a part"]
+    (tmp_path / "job" / "parts" / "mine.txt").write_text("mine")
+    build(tmp_path / "job", named_by_the_job("parts/P2.txt", "parts/P3.txt"))
+    names = sorted(path.name for path in (tmp_path / "job" / "parts").iterdir())
+    assert names == ["P2.txt", "P3.txt", "mine.txt"]
+    assert owned(tmp_path / "job") == {"x": ("parts/P2.txt", "parts/P3.txt")}
+
+
+def test_a_file_named_by_the_job_that_is_not_there_is_a_fault(tmp_path):
+    lost = Output("x", "x", (), lambda _product: (("parts/P1.txt", "a part"),))
+    with pytest.raises(BuildError, match=r"x: parts/P1\.txt was not written"):
+        build(tmp_path / "job", lost)
+
+
 def test_progress_names_the_files(tmp_path):
     said: list[str] = []
     write_outputs(NOTHING, NOTHING, tmp_path / "j", (output("x", "a.txt", "b.txt"),), said.append)
