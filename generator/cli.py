@@ -8,7 +8,7 @@ import gc
 import os
 import signal
 import sys
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from pathlib import Path
 from types import FrameType
 from typing import TYPE_CHECKING
@@ -17,6 +17,7 @@ from generator import __version__
 from generator.errors import BuildError, InputError, Problem, StringlineError
 
 if TYPE_CHECKING:
+    from generator.build import Written
     from generator.parts.report import Report, Severity
 
 OK, FOUND, WRONG, FAULT = 0, 1, 2, 3
@@ -287,9 +288,24 @@ def _build(args: argparse.Namespace) -> int:
     _, assembly, report = plan_job(args.file, args.profiles)
     target = args.out or Path("outputs") / args.file.stem
     written = write_outputs(assembly, report, target, outputs, _tell)
-    files = [(str(file.path), file.description) for file in written]
+    files = [(str(file.path), file.description) for file in written if file.path.parent == target]
+    files += _by_folder(file for file in written if file.path.parent != target)
     sys.stdout.write(build_summary(assembly, report, files, str(args.file)))
     return _status(report, args.fail_on)
+
+
+def _by_folder(written: Iterable[Written]) -> list[tuple[str, str]]:
+    """Files in folders of the target; of several alike in one folder only how many there are."""
+    alike: dict[tuple[str, str, str], list[str]] = {}
+    for file in written:
+        key = str(file.path.parent), file.path.suffix, file.description
+        alike.setdefault(key, []).append(str(file.path))
+    return [
+        (names[0], words)
+        if len(names) == 1
+        else (f"{folder}{os.sep}*{suffix}", f"{words} ({len(names)} files)")
+        for (folder, suffix, words), names in alike.items()
+    ]
 
 
 def _status(report: Report, fail_on: Severity) -> int:

@@ -23,21 +23,30 @@ class Product:
     progress: Progress
 
 
+Files = tuple[tuple[str, str], ...]
+
+
 @dataclass(frozen=True, slots=True)
 class Output:
-    """One file kind. `files` names each file that `make` writes, with a line of description."""
+    """One file kind. `files` names each file that `make` writes, with a line of description.
+
+    Files whose names depend on the job are not among them; `make` returns these in the same form.
+    """
 
     kind: str
     description: str
-    files: tuple[tuple[str, str], ...]
-    make: Callable[[Product], None]
+    files: Files
+    make: Callable[[Product], Files | None]
 
 
-def _step(product: Product) -> None:
-    from generator.solids.step import write_step
+def _step(product: Product) -> Files:
+    from generator.solids.step import write_model_and_parts
 
-    path = product.folder / "model.step"
-    write_step(product.assembly, path, progress=product.progress)
+    schema = {"ap214": "AP214IS", "ap242": "AP242DIS"}[product.assembly.job.outputs.step_schema]
+    parts = write_model_and_parts(
+        product.assembly, product.folder, schema=schema, progress=product.progress
+    )
+    return tuple((name, "solid of a distinct part, with its name and colour") for name, _ in parts)
 
 
 def _glb(product: Product) -> None:
@@ -46,18 +55,37 @@ def _glb(product: Product) -> None:
     write_glb(product.assembly, product.folder / "model.glb")
 
 
-def _dxf(product: Product) -> None:
+def _dxf(product: Product) -> Files:
     from generator.drawings.sheet import write_dxf
+    from generator.drawings.shop_files import write_part_files
 
     write_dxf(product.assembly, product.report, product.folder / "drawings.dxf")
+    return write_part_files(product.assembly, product.folder)
+
+
+def _pdf(product: Product) -> None:
+    from generator.shop.drilling import drill_sheets
+    from generator.shop.templates import drill_templates
+    from generator.shop.tickets import cut_tickets
+
+    (product.folder / "shop").mkdir(exist_ok=True)
+    made = (
+        ("cut-tickets.pdf", cut_tickets),
+        ("drilling.pdf", drill_sheets),
+        ("templates.pdf", drill_templates),
+    )
+    for name, make in made:
+        (product.folder / "shop" / name).write_bytes(make(product.assembly))
 
 
 def _csv(product: Product) -> None:
     from generator.schedules.bars import bar_list
     from generator.schedules.cables import cable_list
     from generator.schedules.cuts import cut_list
+    from generator.schedules.drill_data import drill_data
     from generator.schedules.drilling import drilling_list
     from generator.schedules.order import order_list
+    from generator.schedules.parts_index import parts_index
     from generator.schedules.table import to_csv
 
     schedules = (
@@ -66,7 +94,11 @@ def _csv(product: Product) -> None:
         ("cables.csv", cable_list),
         ("quantities.csv", order_list),
         ("bars.csv", bar_list),
+        ("parts/index.csv", parts_index),
+        ("shop/drilling.csv", drill_data),
     )
+    for name in ("parts", "shop"):
+        (product.folder / name).mkdir(exist_ok=True)
     for name, schedule in schedules:
         _write(product.folder / name, to_csv(schedule(product.assembly)))
 
@@ -109,6 +141,16 @@ OUTPUTS: Mapping[str, Output] = {
             _dxf,
         ),
         Output(
+            "pdf",
+            "sheets for the bench, to be printed",
+            (
+                ("shop/cut-tickets.pdf", "a page for each piece that is cut, with saw settings"),
+                ("shop/drilling.pdf", "set-ups, hole tables and check marks of drilled pieces"),
+                ("shop/templates.pdf", "drill templates at true size, over several pages"),
+            ),
+            _pdf,
+        ),
+        Output(
             "csv",
             "schedules as tables",
             (
@@ -117,6 +159,8 @@ OUTPUTS: Mapping[str, Output] = {
                 ("cables.csv", "every cable with its order length"),
                 ("quantities.csv", "what has to be ordered"),
                 ("bars.csv", "every stock bar and spool: its pieces in order, and what is left"),
+                ("parts/index.csv", "which marks each distinct part is, and its volume"),
+                ("shop/drilling.csv", "every hole to be drilled, once a pattern, by set-ups"),
             ),
             _csv,
         ),
@@ -136,7 +180,7 @@ OUTPUTS: Mapping[str, Output] = {
 }
 
 # File kinds of the project that this version does not write.
-LATER = ("pdf", "xlsx")
+LATER = ("xlsx",)
 
 
 def chosen(names: Iterable[str] | None) -> tuple[Output, ...]:

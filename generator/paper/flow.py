@@ -155,13 +155,23 @@ def _table(
             for text, side in zip(head, sides, strict=True)
         ]
     ]
+    columns = [(side, share * room - 6.0) for side, share in zip(sides, shares, strict=True)]
     cells += [
-        [_paragraph(text, size, align=side) for text, side in zip(row, sides, strict=True)]
+        [_cell(text, size, side, width) for text, (side, width) in zip(row, columns, strict=True)]
         for row in rows
     ]
     style = TableStyle(
         [
-            ("FONT", (0, 0), (-1, -1), REGULAR),
+            ("FONT", (0, 0), (-1, -1), REGULAR, size, size * 1.25),
+            *(
+                (
+                    "ALIGN",
+                    (k, 0),
+                    (k, -1),
+                    {"left": "LEFT", "right": "RIGHT", "centre": "CENTRE"}[side],
+                )
+                for k, side in enumerate(sides)
+            ),
             ("LINEBELOW", (0, 0), (-1, 0), 0.8, (0, 0, 0)),
             ("LINEBELOW", (0, 1), (-1, -1), 0.25, (0.6, 0.6, 0.6)),
             ("VALIGN", (0, 0), (-1, -1), "TOP"),
@@ -178,6 +188,15 @@ def _table(
         style=style,
         hAlign="LEFT",
     )
+
+
+def _cell(text: str, size: float, align: Align, width: float) -> Any:
+    """What fits on a line is set as it is: a paragraph takes a hundred times as long."""
+    from reportlab.pdfbase.pdfmetrics import stringWidth
+
+    if "\n" in text or stringWidth(text, REGULAR, size) > width:
+        return _paragraph(text, size, align=align)
+    return text
 
 
 def _figure(width_mm: float, height_mm: float, draw: Callable[[Page], None]) -> Any:

@@ -66,13 +66,17 @@ class Catalogue:
             self._drafts[part.mark] = self._draft(part)
         return self._drafts[part.mark]
 
-    def _draft(self, part: Part) -> Draft:
+    def body(self, part: Part) -> Draft:
+        """The part alone, without what is fixed on it."""
         shape = self._shape_key(part.shape)
         item = self._labels[part.kind, shape] if part.reference else title_of(part)
-        body = Draft(self._number((part.kind, item, shape)), item, part, ())
+        return Draft(self._number((part.kind, item, shape)), item, part, ())
+
+    def _draft(self, part: Part) -> Draft:
+        body = self.body(part)
         if part.mark not in self._hardware:
             return body
-        return self._led(body, self._hung(part), f"{item} with hardware")
+        return self._led(body, self._hung(part), f"{body.title} with hardware")
 
     def panel(self, parts: Sequence[Part], title: str) -> Draft:
         """Parts in their order as one product that stands where the first of them does."""

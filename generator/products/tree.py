@@ -18,8 +18,9 @@ from dataclasses import replace
 from generator.geometry import Frame
 from generator.parts.assembly import Assembly, Kind, Part
 from generator.products.catalogue import IDENTITY, Catalogue, Draft, products_of
+from generator.products.distinct import DistinctPart, filed
 from generator.products.naming import marks_in_words
-from generator.products.product import Group, Instance, Product
+from generator.products.product import Group, Instance, Product, Solid
 
 MARKS = 600
 """So many parts that stand alone are all placed under their marks."""
@@ -50,7 +51,37 @@ def product_tree(assembly: Assembly, most_marks: int | None = MARKS) -> Group:
     """
     catalogue = Catalogue(assembly)
     rows = _rows(catalogue, _branches(catalogue), most_marks)
-    products = products_of(draft for branch in rows.values() for _, _, draft in branch)
+    return _root(assembly, rows, _products(rows))
+
+
+def tree_and_parts(
+    assembly: Assembly, most_marks: int | None = MARKS
+) -> tuple[Group, tuple[DistinctPart, ...]]:
+    """The root product, and the distinct parts of the guard that it is made of, by their names."""
+    catalogue = Catalogue(assembly)
+    rows = _rows(catalogue, _branches(catalogue), most_marks)
+    products = _products(rows)
+    marks: dict[int, list[str]] = defaultdict(list)
+    for part in catalogue.parts:
+        if not part.reference:
+            marks[catalogue.body(part).number].append(part.mark)
+    solids = ((products[number], tuple(alike)) for number, alike in marks.items())
+    parts = filed((solid, alike) for solid, alike in solids if isinstance(solid, Solid))
+    return _root(assembly, rows, products), parts
+
+
+def distinct_parts(assembly: Assembly) -> tuple[DistinctPart, ...]:
+    """The distinct parts of the guard, with the names that they have in the model."""
+    return tree_and_parts(assembly)[1]
+
+
+def _products(rows: dict[_Branch, list[_Row]]) -> dict[int, Product]:
+    return products_of(draft for branch in rows.values() for _, _, draft in branch)
+
+
+def _root(
+    assembly: Assembly, rows: dict[_Branch, list[_Row]], products: dict[int, Product]
+) -> Group:
     runs: dict[str, list[Instance]] = defaultdict(list)
     existing: list[Instance] = []
     for (run, name), branch in rows.items():

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import string
 from collections.abc import Iterator
 
 from generator.parts.assembly import Assembly, DrilledHole, Part, PostDetail, SpacerDetail
-from generator.parts.shapes import Face, Hole, Prism
+from generator.parts.patterns import DRILLED, FACE_NAMES, pattern_letters
+from generator.parts.shapes import Prism
 from generator.schedules.table import Cell, Column, Table
 from generator.units import format_inches
 
@@ -29,26 +29,22 @@ _COLUMNS = (
     Column("offset", "Offset", right=True),
 )
 
-# A post's frame has x along its bearing and y to the left of it.
-_FACES: dict[Face, str] = {"x-": "back", "x+": "front", "y-": "right", "y+": "left", "z": "end"}
-
 
 def drilling_list(assembly: Assembly) -> Table:
     """Holes of posts and spacers: centre above the lower end of the tube or bar, and size.
 
-    Pieces of one `pattern` are drilled alike, whatever their length. Faces are those seen in the
-    post's bearing, the travel of its leg; the offset is to the left of the face's middle on front
-    and back, along the travel on the sides.
+    Pieces of one `pattern` are drilled alike, whatever their length and whichever way they face.
+    Faces are those seen in the post's bearing, the travel of its leg; the offset is to the left of
+    the face's middle on front and back, along the travel on the sides.
     """
-    names: dict[tuple[Hole, ...], str] = {}
+    letters = pattern_letters(assembly)
     rows: list[tuple[Cell, ...]] = []
-    for part in assembly.of_kind("post", "column", "spacer"):
+    for part in assembly.of_kind(*DRILLED):
         shape, detail = part.shape, part.detail
         if not isinstance(shape, Prism) or not isinstance(detail, PostDetail | SpacerDetail):
             continue
-        pattern = names.setdefault(tuple(_rounded(h) for h in shape.holes), _letters(len(names)))
         for drilled in detail.drilling:
-            rows.extend(_rows(assembly, part, shape, drilled, pattern))
+            rows.extend(_rows(assembly, part, shape, drilled, letters[part.mark]))
     return Table("Drilling", _COLUMNS, tuple(rows))
 
 
@@ -65,7 +61,7 @@ def _rows(
             drilled.leg,
             drilled.row,
             drilled.purpose,
-            _FACES[hole.face],
+            FACE_NAMES[hole.face],
             drilled.shape,
             *measures,
             *(_fine(assembly, measure) for measure in measures),
@@ -75,25 +71,3 @@ def _rows(
 def _fine(assembly: Assembly, mm: float) -> str:
     """A drill's measure: thousandths of an inch, or tenths of a millimetre."""
     return f"{mm:.1f}" if assembly.job.metric else format_inches(mm)
-
-
-def _rounded(hole: Hole) -> Hole:
-    """Equal up to rounding noise."""
-    return Hole(
-        hole.face,
-        round(hole.along_mm, 4),
-        round(hole.across_mm, 4) + 0.0,
-        round(hole.width_mm, 4),
-        round(hole.height_mm, 4),
-        round(hole.depth_mm, 4),
-    )
-
-
-def _letters(number: int) -> str:
-    """A, B, ... Z, AA, AB and so on."""
-    name = ""
-    number += 1
-    while number:
-        number, rest = divmod(number - 1, 26)
-        name = string.ascii_uppercase[rest] + name
-    return name

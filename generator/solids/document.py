@@ -43,20 +43,27 @@ from generator.solids.packing import packed
 _STAMP = "2000-01-01T00:00:00"  # the same in every file: a date would change its bytes
 
 
+class NoSolidError(BuildError):
+    """Nothing of a product bounds a solid."""
+
+
 def step_text(
-    root: Group, *, schema: str, system: str, progress: Callable[[str], None] | None = None
+    root: Product, *, schema: str, system: str, progress: Callable[[str], None] | None = None
 ) -> bytes:
-    """A product tree as a STEP file; `schema` by the kernel's name for it, `system` for its header.
+    """A product as a STEP file, with all that it holds.
+
+    `schema` by the kernel's name for it, `system` for its header.
 
     Raises:
-        BuildError: no part bounds a solid, or the kernel refuses to write.
+        NoSolidError: no part bounds a solid.
+        BuildError: the kernel refuses to write.
     """
     said = progress or (lambda _: None)
     STEPCAFControl_Controller.Init_s()  # makes the settings known
     with _quiet(), _settings(schema):
         filler = _Filler()
         if filler.add(root) is None:
-            raise BuildError("; ".join(filler.left_out) or "the job has no parts to model")
+            raise NoSolidError("; ".join(filler.left_out) or "the job has no parts to model")
         for words in filler.left_out:
             said(words)
         said(f"modelled {len(filler.solids)} distinct parts")

@@ -14,6 +14,7 @@ from generator.spec.job import (
     LegItem,
     Level,
     Opening,
+    OutputChoices,
     Ramp,
     Run,
     Stair,
@@ -38,7 +39,14 @@ from generator.spec.leg_models import (
     StepSpec,
     TurnSpec,
 )
-from generator.spec.models import GuardSpec, HandrailSpec, JobSpec, StockSpec, StructureSpec
+from generator.spec.models import (
+    GuardSpec,
+    HandrailSpec,
+    JobSpec,
+    OutputsSpec,
+    StockSpec,
+    StructureSpec,
+)
 from generator.spec.obstacles import frozen_obstacles
 from generator.spec.resolve import Resolved
 from generator.spec.sequence import closing_turn, run_id
@@ -66,6 +74,7 @@ def freeze(source: str, spec: JobSpec, resolved: Resolved) -> Job:
         accepted=frozen_acceptances(spec.accepted),
         severities=frozen_severities(spec.severities),
         grades=frozen_grades(spec.runs),
+        outputs=_outputs(spec.outputs),
     )
 
 
@@ -138,6 +147,10 @@ def _stock(spec: StockSpec | None) -> Stock | None:
         keep_over_mm=spec.keep_offcuts_over,
         finish=spec.finish,
     )
+
+
+def _outputs(spec: OutputsSpec | None) -> OutputChoices:
+    return OutputChoices(spec.step_schema, spec.paper) if spec else OutputChoices()
 
 
 def _handrail(spec: HandrailSpec | None) -> Handrail | None:

@@ -136,6 +136,14 @@ class Stock:
 
 
 @dataclass(frozen=True, slots=True)
+class OutputChoices:
+    """How files are written: the STEP application protocol, and the paper of what is printed."""
+
+    step_schema: Literal["ap214", "ap242"] = "ap214"
+    paper: Literal["letter", "a4"] | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Handrail:
     """A graspable rail beside the guard of a stair; `None` in a job where none is asked for.
 
@@ -355,8 +363,14 @@ class Job:
     accepted: tuple[Acceptance, ...] = ()
     severities: tuple[SeverityChange, ...] = ()
     grades: dict[str, tuple[GradePoint, ...]] | None = None
+    outputs: OutputChoices = OutputChoices()
 
     @property
     def metric(self) -> bool:
         """Whether lengths are shown in millimetres instead of feet and inches."""
         return self.units in ("mm", "cm", "m")
+
+    @property
+    def paper(self) -> Literal["letter", "a4"]:
+        """What is printed on: as asked for, else what goes with the units."""
+        return self.outputs.paper or ("a4" if self.metric else "letter")

@@ -197,6 +197,17 @@ class StockSpec(Part):
     )
 
 
+class OutputsSpec(Part):
+    """How files are written."""
+
+    step_schema: Literal["ap214", "ap242"] = given(
+        "ap214", "application protocol of STEP files: ap214 is read by all programs"
+    )
+    paper: Literal["letter", "a4"] = absent(
+        "paper of what is printed; left out: letter with inches and feet, a4 with millimetres"
+    )
+
+
 class HandrailSpec(Part):
     """A graspable rail beside the guard of a stair."""
 
@@ -239,6 +250,7 @@ class JobSpec(Part):
     obstacles: list[ObstacleSpec] = absent(
         "what stands near the guard and must stay clear of it", longest=MAX_OBSTACLES
     )
+    outputs: OutputsSpec = absent("how files are written")
     runs: list[RunSpec] = Field(description="the runs of guard", min_length=1, max_length=MAX_RUNS)
 
 
@@ -264,6 +276,7 @@ MAPPINGS: dict[tuple[str, ...], type[Part]] = {
     ("stock",): StockSpec,
     **{("stock", what): StockLengthSpec for what in ("rail", "post", "handrail", "cable")},
     ("handrail",): HandrailSpec,
+    ("outputs",): OutputsSpec,
     **OBSTACLE_MAPPINGS,
     **LEG_MAPPINGS,
 }

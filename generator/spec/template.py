@@ -72,6 +72,9 @@ guard:
 # What stands near the guard and must stay clear of it; a box is told by the middle of its plan.
 # obstacles: [{name: downpipe, box: {x: 12 ft, y: -2 in, width: 3 in, depth: 3 in, height: 10 ft}}]
 
+# How files are written: STEP after AP242 instead of AP214, and the paper of what is printed.
+# outputs: {step_schema: ap242, paper: letter}
+
 # One run is one path, walked with a tape along deck edges and stair sides. It begins and ends with
 # a leg. Between two legs may stand a turn or an opening; without one they go straight on.
 #   - {level: 12 ft, fall: 3 in, inset: 5 in}           a drained edge, its posts nearer the middle

@@ -133,6 +133,34 @@ def test_an_output_that_leaves_out_a_file_is_a_fault(tmp_path):
     assert not (tmp_path / "job").exists()
 
 
+def named_by_the_job(*names: str) -> Output:
+    """An output whose files have names that depend on the job."""
+
+    def make(product: Product) -> tuple[tuple[str, str], ...]:
+        (product.folder / "parts").mkdir(exist_ok=True)
+        for name in names:
+            (product.folder / name).write_text("made")
+        return tuple((name, "a part") for name in names)
+
+    return Output("x", "x", (), make)
+
+
+def test_files_named_by_the_job_are_told_and_stale_ones_go(tmp_path):
+    written = build(tmp_path / "job", named_by_the_job("parts/P1.txt", "parts/P2.txt"))
+    assert [file.description for file in written] == ["a part", "a part"]
+    (tmp_path / "job" / "parts" / "mine.txt").write_text("mine")
+    build(tmp_path / "job", named_by_the_job("parts/P2.txt", "parts/P3.txt"))
+    names = sorted(path.name for path in (tmp_path / "job" / "parts").iterdir())
+    assert names == ["P2.txt", "P3.txt", "mine.txt"]
+    assert owned(tmp_path / "job") == {"x": ("parts/P2.txt", "parts/P3.txt")}
+
+
+def test_a_file_named_by_the_job_that_is_not_there_is_a_fault(tmp_path):
+    lost = Output("x", "x", (), lambda _product: (("parts/P1.txt", "a part"),))
+    with pytest.raises(BuildError, match=r"x: parts/P1\.txt was not written"):
+        build(tmp_path / "job", lost)
+
+
 def test_progress_names_the_files(tmp_path):
     said: list[str] = []
     write_outputs(NOTHING, NOTHING, tmp_path / "j", (output("x", "a.txt", "b.txt"),), said.append)
@@ -147,8 +175,8 @@ def test_outputs_are_chosen_by_file_kind():
 @pytest.mark.parametrize(
     "names, said",
     [
-        (["pdf"], "pdf is not written by this version; accepted step, glb, dxf, csv, json"),
-        (["stp"], "unknown output 'stp'; accepted step, glb, dxf, csv, json"),
+        (["xlsx"], "xlsx is not written by this version; accepted step, glb, dxf, pdf, csv, json"),
+        (["stp"], "unknown output 'stp'; accepted step, glb, dxf, pdf, csv, json"),
         ([], "names no output"),
     ],
 )
@@ -174,11 +202,12 @@ def test_same_job_gives_the_same_bytes(root, tmp_path):
     for name in ("first", "second"):
         _, assembly, report = plan_job(root / "examples" / "lake-deck.yaml")
         write_outputs(assembly, report, tmp_path / name, chosen(["csv", "json"]), silent)
-    files = sorted(path.name for path in (tmp_path / "first").iterdir())
-    assert len(files) == 6  # five tables and the list of what a build wrote
+    first = tmp_path / "first"
+    files = sorted(path.relative_to(first) for path in first.rglob("*") if path.is_file())
+    assert len(files) == 8  # seven tables and the list of what a build wrote
     for name in files:
-        first, second = ((tmp_path / k / name).read_bytes() for k in ("first", "second"))
-        assert first == second
+        one, other = ((tmp_path / k / name).read_bytes() for k in ("first", "second"))
+        assert one == other
 
 
 def test_what_the_layout_refuses_is_told_with_its_place_in_the_file(root, tmp_path):

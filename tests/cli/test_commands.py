@@ -179,17 +179,29 @@ def test_build_names_every_file_and_writes_it(capsys, tmp_path):
     target = tmp_path / "out"
     assert run("build", "examples/lake-deck.yaml", "--only", "csv,json", "-o", str(target)) == 0
     out, err = capsys.readouterr()
-    names = sorted(path.name for path in target.iterdir())
+    files = (path for path in target.rglob("*") if path.is_file())
+    names = sorted(str(path.relative_to(target)) for path in files)
     assert names == [
         ".stringline",
         "cables.csv",
         "cut-list.csv",
         "drilling.csv",
+        "parts/index.csv",
         "quantities.csv",
         "results.json",
+        "shop/drilling.csv",
     ]
     assert all(str(target / name) in out for name in names[1:])
     assert "stringline: writing results.json" in err
+
+
+def test_build_counts_files_that_are_alike_in_a_folder(capsys, tmp_path):
+    assert run("build", "examples/straight-leg.yaml", "--only", "dxf", "-o", str(tmp_path)) == 0
+    out = capsys.readouterr().out
+    count = len(list((tmp_path / "parts").iterdir()))
+    assert f"{tmp_path}/parts/*.dxf" in out
+    assert f"({count} files)" in out
+    assert f"{tmp_path}/drawings.dxf" in out
 
 
 def test_build_with_a_failure_writes_everything_and_has_status_1(capsys, tmp_path):
@@ -295,7 +307,7 @@ def test_schema_prints_a_json_schema(document, capsys):
         ("schema", "job.yaml"),
         ("check", "no-such-file.yaml"),
         ("check", "examples"),
-        ("build", "examples/lake-deck.yaml", "--only", "pdf"),
+        ("build", "examples/lake-deck.yaml", "--only", "xlsx"),
         ("build", "examples/lake-deck.yaml", "--only", ""),
         ("build", "examples/lake-deck.yaml", "--only", "csv", "-o", "LICENSE"),
     ],

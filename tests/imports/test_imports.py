@@ -42,7 +42,7 @@ def test_every_module_is_imported_alone(root):
         ("check", "examples/lake-deck.yaml"),
         ("check", "examples/lake-deck.yaml", "--schedules"),
         ("check", "examples/lake-deck.yaml", "--format", "json"),
-        ("build", "examples/lake-deck.yaml", "--only", "csv,json", "-o", "{out}"),
+        ("build", "examples/lake-deck.yaml", "--only", "csv,json,pdf", "-o", "{out}"),
         ("catalog",),
         ("explain",),
         ("schema", "job"),

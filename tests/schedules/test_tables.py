@@ -8,10 +8,11 @@ import io
 import pytest
 
 from generator.parts.assembly import RailDetail
+from generator.parts.cut_words import cut_words
 from generator.parts.quantities import quantities
 from generator.results import results
 from generator.schedules.cables import cable_list
-from generator.schedules.cuts import cut_list, cut_words
+from generator.schedules.cuts import cut_list
 from generator.schedules.order import order_list
 from generator.schedules.table import Column, Table, to_csv, to_text
 

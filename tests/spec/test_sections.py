@@ -154,3 +154,11 @@ def test_everything_is_read_and_uses_every_key(tmp_path: Path) -> None:
 def test_the_starter_names_every_section_and_the_mountings() -> None:
     for word in ("handrail:", "mount:", "treads:", "ramp:", "opening:", "closed:", "transition:"):
         assert word in starter()
+
+
+def test_choices_of_outputs(tmp_path: Path) -> None:
+    job = read(tmp_path, "")
+    assert (job.outputs.step_schema, job.outputs.paper) == ("ap214", None)
+    assert job.paper == ("a4" if job.metric else "letter")
+    asked = read(tmp_path, "outputs: {step_schema: ap242, paper: a4}\n")
+    assert (asked.outputs.step_schema, asked.paper) == ("ap242", "a4")
