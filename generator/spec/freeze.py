@@ -40,6 +40,7 @@ from generator.spec.leg_models import (
 )
 from generator.spec.models import GuardSpec, HandrailSpec, JobSpec, StockSpec, StructureSpec
 from generator.spec.obstacles import frozen_obstacles
+from generator.spec.order_models import frozen_order
 from generator.spec.resolve import Resolved
 from generator.spec.sequence import closing_turn, run_id
 from generator.textfile import field_name
@@ -66,6 +67,7 @@ def freeze(source: str, spec: JobSpec, resolved: Resolved) -> Job:
         accepted=frozen_acceptances(spec.accepted),
         severities=frozen_severities(spec.severities),
         grades=frozen_grades(spec.runs),
+        order=frozen_order(spec.order),
     )
 
 

@@ -68,6 +68,9 @@ guard:
 #   rail: [{length: 8 ft}, {length: 20 ft}]
 #   kerf: 1/8 in                # width of the saw cut
 
+# What is ordered beyond the need: a share, rounded up, or a number of pieces; and your prices.
+# order: {spares: {cable: 10 %, fittings: 5 %, fasteners: 5 %, pieces: 0 %}, prices: my-prices.csv}
+
 # What stands near the guard and must stay clear of it; a box is told by the middle of its plan.
 # obstacles: [{name: downpipe, box: {x: 12 ft, y: -2 in, width: 3 in, depth: 3 in, height: 10 ft}}]
 
