@@ -189,11 +189,12 @@ def detail_of(part: Part, kind: type[_D]) -> _D:
 
 @dataclass(frozen=True, slots=True)
 class Consumable:
-    """Counted, not placed: a screw, a washer under a deck. `for_kind` is what it goes with."""
+    """Counted, not placed: a screw, a washer under a deck. `group` is whose spares it has."""
 
     item: str
     description: str
     count: int
+    group: Literal["fasteners", "pieces"] = "pieces"
 
 
 @dataclass(frozen=True, slots=True)
