@@ -35,21 +35,24 @@ def consumables(job: Job, parts: Sequence[Part]) -> tuple[Consumable, ...]:
         _rail_screws(job, counts, butts),
         Consumable(
             "structural screw for blocking",
-            f"{_SCREWS_BLOCK} a block, long enough for its thickness (common practice, no source)",
+            f"{_SCREWS_BLOCK} a block, as long as its thickness asks for",
             _SCREWS_BLOCK * counts["blocking"],
             "fasteners",
+            "base",
         ),
         Consumable(
             f"washer for {anchor.name}",
             "under head and nut" if through else "under the head",
             (2 if through else 1) * counts["anchor"],
             "fasteners",
+            "base",
         ),
         Consumable(
             f"nut for {anchor.name}",
             "behind what it passes",
             through * counts["anchor"],
             "fasteners",
+            "base",
         ),
         Consumable(f"end bracket for {rail}", "rail end to a post's face or a rail", butts),
         Consumable(f"connector for {rail} at a plumb drop", "rail over the nosing", drops // 2),
@@ -64,7 +67,7 @@ def consumables(job: Job, parts: Sequence[Part]) -> tuple[Consumable, ...]:
         *_face_anchors(parts),
         _bend_sleeves(job, parts),
         *_barriers(job, counts),
-        Consumable("non-shrink grout, one core", "post in a drilled core", cores),
+        Consumable("non-shrink grout, one core", "post in a drilled core", cores, goes="base"),
     ]
     if not job.system.rail.sleeve_mm:
         joints, miters = (ends[on] // 2 for on in _JOINED)
@@ -99,12 +102,18 @@ def _bend_sleeves(job: Job, parts: Sequence[Part]) -> Consumable:
     routes = [p.shape for p in parts if p.kind == "cable" and isinstance(p.shape, Route)]
     bends = sum(len(route.points) - 2 for route in routes)
     return Consumable(
-        f"bend sleeve for {job.system.cable.name}", "at the face of a post where a cable turns", bends
+        f"bend sleeve for {job.system.cable.name}",
+        "at the face of a post where a cable turns",
+        bends,
+        goes="cable",
     )
 
 
 def _barriers(job: Job, counts: Counter[Kind]) -> Iterator[Consumable]:
-    """Between aluminium plates and the wood, treated with copper, or concrete that they lie on."""
+    """Between aluminium plates and the wood, treated with copper, or concrete that they lie on.
+
+    Common practice, no source.
+    """
     post = job.system.post
     if not post.material.startswith("al-"):
         return
@@ -116,9 +125,9 @@ def _barriers(job: Job, counts: Counter[Kind]) -> Iterator[Consumable]:
         size = " x ".join(format_length_with_unit(mm, job.metric) for mm in (width, length))
         yield Consumable(
             f"barrier tape, piece {size}",
-            f"under an aluminium {kind.replace('-', ' ')}, against treated wood or concrete "
-            "(common practice, no source)",
+            f"between {kind.replace('-', ' ')} and treated wood or concrete",
             counts[kind],
+            goes="base",
         )
 
 
@@ -137,6 +146,11 @@ def _face_anchors(parts: Sequence[Part]) -> list[Consumable]:
         if part.kind == "fitting" and part.belongs_to in columns
     )
     return [
-        Consumable(f"anchor for a stud in {material}", "set into a standing post's face", count)
+        Consumable(
+            f"anchor for a stud in {material}",
+            "set into a standing post's face",
+            count,
+            goes="cable",
+        )
         for material, count in sorted(held.items())
     ]

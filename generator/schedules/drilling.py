@@ -19,14 +19,14 @@ _COLUMNS = (
     Column("for", "For"),
     Column("face", "Face"),
     Column("shape", "Shape"),
-    Column("width_mm"),
-    Column("height_mm"),
-    Column("above_end_mm"),
-    Column("offset_mm"),
-    Column("width", "Width", right=True),
-    Column("height", "Height", right=True),
-    Column("above_end", "Above end", right=True),
-    Column("offset", "Offset", right=True),
+    Column("width_mm", label="Width", unit="mm"),
+    Column("height_mm", label="Height", unit="mm"),
+    Column("above_end_mm", label="Above end", unit="mm"),
+    Column("offset_mm", label="Offset", unit="mm"),
+    Column("width", "Width", right=True, spells="width_mm"),
+    Column("height", "Height", right=True, spells="height_mm"),
+    Column("above_end", "Above end", right=True, spells="above_end_mm"),
+    Column("offset", "Offset", right=True, spells="offset_mm"),
 )
 
 # A post's frame has x along its bearing and y to the left of it.
