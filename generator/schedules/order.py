@@ -25,7 +25,7 @@ _COLUMNS = (
     Column("spare", label="Spare pieces", unit="none"),
     Column("length_mm", label="Length in all", unit="mm"),
     Column("spare_length_mm", label="Spare length", unit="mm"),
-    Column("length", "Length in all", right=True, spells="length_mm"),
+    Column("length", "Length in all", right=True, spells="length_mm", unit="ft-in"),
     Column("spares", "Spare", right=True, spells="spare"),
 )
 _PRACTICE = (

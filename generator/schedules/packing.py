@@ -23,7 +23,7 @@ _COLUMNS = (
     Column("count", "Count", right=True),
     Column("marks", "Marks"),
     Column("length_mm", label="Length in all", unit="mm"),
-    Column("length", "Length in all", right=True, spells="length_mm"),
+    Column("length", "Length in all", right=True, spells="length_mm", unit="ft-in"),
     Column("mass_kg", label="Weight", unit="kg"),
     Column("weight", "Weight", right=True, spells="mass_kg"),
 )

@@ -24,13 +24,13 @@ _POSTS = (
     Column("string_low_mm", label="Lowest string", unit="mm"),
     Column("string_high_mm", label="Highest string", unit="mm"),
     Column("setback_mm", label="Setback", unit="mm"),
-    Column("station", "Running", right=True, spells="station_mm"),
-    Column("offset", "Off edge", right=True, spells="offset_mm"),
-    Column("level", "Base level", right=True, spells="level_mm"),
-    Column("rail_top", "Top of rail", right=True, spells="rail_top_mm"),
-    Column("string_low", "Lowest string", right=True, spells="string_low_mm"),
-    Column("string_high", "Highest string", right=True, spells="string_high_mm"),
-    Column("setback", "Setback", right=True, spells="setback_mm"),
+    Column("station", "Running", right=True, spells="station_mm", unit="ft-in"),
+    Column("offset", "Off edge", right=True, spells="offset_mm", unit="ft-in"),
+    Column("level", "Base level", right=True, spells="level_mm", unit="ft-in"),
+    Column("rail_top", "Top of rail", right=True, spells="rail_top_mm", unit="ft-in"),
+    Column("string_low", "Lowest string", right=True, spells="string_low_mm", unit="ft-in"),
+    Column("string_high", "Highest string", right=True, spells="string_high_mm", unit="ft-in"),
+    Column("setback", "Setback", right=True, spells="setback_mm", unit="ft-in"),
 )
 POST_NOTES = (
     "Running: level, from the start of the leg's measured edge to the post's centre; less than 0 "
@@ -52,10 +52,10 @@ _BLOCKS = (
     Column("start_offset_mm", label="Off edge, first end", unit="mm"),
     Column("end_offset_mm", label="Off edge, other end", unit="mm"),
     Column("below_mm", label="Top below", unit="mm"),
-    Column("length", "Length", right=True, spells="length_mm"),
+    Column("length", "Length", right=True, spells="length_mm", unit="ft-in"),
     Column("station", "Running", right=True),
     Column("offset", "Off edge", right=True),
-    Column("below", "Top below", right=True, spells="below_mm"),
+    Column("below", "Top below", right=True, spells="below_mm", unit="ft-in"),
 )
 BLOCK_NOTES = (
     "Running and off edge as for the posts, to the middle of the block's ends. Top below: its "
@@ -72,8 +72,8 @@ _TENSION = (
     Column("tension", "Set to", right=True, spells="tension_n"),
     Column("takeup_mm", label="Take-up", unit="mm"),
     Column("room_mm", label="Room", unit="mm"),
-    Column("takeup", "Take-up", right=True, spells="takeup_mm"),
-    Column("room", "Room", right=True, spells="room_mm"),
+    Column("takeup", "Take-up", right=True, spells="takeup_mm", unit="ft-in"),
+    Column("room", "Room", right=True, spells="room_mm", unit="ft-in"),
     Column("turns", "Turns", right=True),
     Column("threads", "Threads", right=True),
     Column("note", "Note"),

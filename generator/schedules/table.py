@@ -18,7 +18,8 @@ class Column:
 
     A workbook and printed pages also show one that has a `label`; with a `unit` (mm, deg, kg, N or
     none for a count) it holds numbers, which the workbook alone shows, in the units of the job.
-    A column that `spells` another one out, by its key, stands beside it.
+    A column that `spells` another one out, by its key, stands beside it there where its own unit
+    is `ft-in`, and is left out else.
     """
 
     key: str
