@@ -154,6 +154,12 @@ def _parser() -> argparse.ArgumentParser:
     build.add_argument(
         "--only", action="append", metavar="NAME[,NAME]", help="write these outputs only"
     )
+    build.add_argument(
+        "--prices",
+        type=Path,
+        metavar="FILE",
+        help="price list as CSV with the columns item, price and per, for the order list",
+    )
     catalog = add(
         "catalog", _catalog, "list sections, hardware, materials and rule sets, or show one"
     )
@@ -275,17 +281,23 @@ def _codes(asked: Sequence[str] | None) -> frozenset[str]:
 
 
 def _build(args: argparse.Namespace) -> int:
-    from generator.build import plan_job, write_outputs
+    from generator.build import plan_job, prices_of, write_outputs
     from generator.outputs import chosen
-    from generator.schedules.summary import build_summary
+    from generator.schedules.summary import build_summary, price_summary
 
     names = [name.strip() for text in args.only for name in text.split(",")] if args.only else None
     outputs = chosen(names)
-    _, assembly, report = plan_job(args.file, args.profiles)
+    job, assembly, report = plan_job(args.file, args.profiles)
+    prices = prices_of(job, args.file, args.prices)
+    said = ""
+    if prices:
+        from generator.schedules.order import price_notes
+
+        said = price_summary(price_notes(assembly, prices))
     target = args.out or Path("outputs") / args.file.stem
-    written = write_outputs(assembly, report, target, outputs, _tell)
+    written = write_outputs(assembly, report, target, outputs, _tell, prices)
     files = [(str(file.path), file.description) for file in written]
-    sys.stdout.write(build_summary(assembly, report, files, str(args.file)))
+    sys.stdout.write(build_summary(assembly, report, files, str(args.file)) + said)
     return _status(report, args.fail_on)
 
 

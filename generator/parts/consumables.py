@@ -78,7 +78,7 @@ def consumables(job: Job, parts: Sequence[Part]) -> tuple[Consumable, ...]:
     return tuple(item for item in found if item.count)
 
 
-def _rail_screws(job: Job, counts: Counter[Kind], butts: int) -> Consumable:
+def _rail_screws(job: Job, counts: Counter[str], butts: int) -> Consumable:
     """One kind of screw for all that holds the rail."""
     bracket = job.system.bracket
     arms = counts["handrail-bracket"]
@@ -109,7 +109,7 @@ def _bend_sleeves(job: Job, parts: Sequence[Part]) -> Consumable:
     )
 
 
-def _barriers(job: Job, counts: Counter[Kind]) -> Iterator[Consumable]:
+def _barriers(job: Job, counts: Counter[str]) -> Iterator[Consumable]:
     """Between aluminium plates and the wood, treated with copper, or concrete that they lie on.
 
     Common practice, no source.

@@ -73,4 +73,3 @@ def order_of_work(assembly: Assembly) -> tuple[Step, ...]:
 
 def _marks(assembly: Assembly, *kinds: Kind) -> tuple[str, ...]:
     return tuple(part.mark for part in assembly.of_kind(*kinds))
-

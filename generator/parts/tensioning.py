@@ -83,7 +83,14 @@ class _Ends:
         post = detail.posts[-1] if at_end else detail.posts[0]
         threads = takeup / fitting.thread_pitch_mm
         return Pulling(
-            part.mark, order, tension, post, takeup, self._room(part, post, at_end), threads, threads
+            part.mark,
+            order,
+            tension,
+            post,
+            takeup,
+            self._room(part, post, at_end),
+            threads,
+            threads,
         )
 
     def _room(self, part: Part, post: str, at_end: bool) -> float:
@@ -108,7 +115,8 @@ class _Ends:
         """From the stud's tip along it to where it leaves the post on the bay's side, mm."""
         part = self.assembly.by_mark[post]
         shape = part.shape
-        assert isinstance(shape, Prism) and isinstance(shape.section.outer, Rectangle)
+        if not isinstance(shape, Prism) or not isinstance(shape.section.outer, Rectangle):
+            raise TypeError(f"{post} is no post")
         width, depth = shape.section.outer.width_mm, shape.section.outer.depth_mm
         way = part.place.local_vector(place.z)
         tip = part.place.local_vector(sub(place.origin, part.place.origin))
@@ -120,4 +128,3 @@ def _leaves(tip: Vec3, way: Vec3, axis: int, half: float) -> float:
     if abs(way[axis]) < 1e-9:
         return float("inf")
     return ((half if way[axis] > 0 else -half) - tip[axis]) / way[axis]
-

@@ -32,11 +32,13 @@ _COLUMNS = (
     Column("order", "Order", right=True, spells="order_mm", unit="ft-in"),
     Column("pull_order", "Pull", right=True),
 )
-_NOTES = (
+_LENGTHS = (
     "Row 1 is the lowest. Route: between the inner faces of the end posts. Finished: end to end of "
-    "the cable in its fittings. Order: what is cut from the spool.",
+    "the cable in its fittings. Order: what is cut from the spool."
+)
+_PULL = (
     "Pull: the order within a leg, from the middle row outward (common practice, no source); go "
-    "round a second time.",
+    "round a second time."
 )
 
 
@@ -44,7 +46,7 @@ def cable_list(assembly: Assembly, *, notes: bool = False) -> Table:
     """One row a cable: the route between the end posts' inner faces, the cable, what to order."""
     order = {mark: number for number, mark in middle_first(assembly)}
     rows = tuple(_row(assembly, part, order[part.mark]) for part in assembly.of_kind("cable"))
-    return Table("Cables", _COLUMNS, rows, _NOTES if notes else ())
+    return Table("Cables", _COLUMNS, rows, (_LENGTHS, _PULL) if notes else ())
 
 
 def _row(assembly: Assembly, part: Part, order: int) -> tuple[Cell, ...]:

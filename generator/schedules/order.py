@@ -76,7 +76,7 @@ def order_list(
         rows = [
             (*row, *_price(found.get(line.item))) for row, line in zip(rows, lines, strict=True)
         ]
-        notes += price_words(assembly, lines, found, prices)
+        notes += _price_words(assembly, lines, found, prices)
     return Table("Order list", columns, tuple(rows), tuple(notes))
 
 
@@ -114,7 +114,7 @@ def spare_words(job: Job) -> str:
 def _spare(spare: Spare) -> str:
     if spare.pieces:
         return f"{spare.pieces} each"
-    return f"{spare.share * 100:.3f}".rstrip("0").rstrip(".") + " %"
+    return f"{spare.share * 100:.3f}".rstrip("0").rstrip(".") + "%"
 
 
 def ordered_mass(line: Quantity, mass: float | None) -> float | None:
@@ -166,7 +166,21 @@ def _price(cost: Cost | None) -> tuple[Cell, ...]:
     return (shown, price.per, float(cost.units), money(cost.total))
 
 
-def price_words(
+def price_notes(assembly: Assembly, prices: PriceList) -> tuple[str, ...]:
+    """What an order costs in all and by the length of guard, and what has no price.
+
+    Raises:
+        InputError: a price is for a measure in which its item is not ordered.
+    """
+    from generator.parts.mass import item_masses
+    from generator.schedules.prices import costs
+
+    lines = quantities(assembly)
+    found = costs(lines, item_masses(assembly), prices)
+    return tuple(_price_words(assembly, lines, found, prices))
+
+
+def _price_words(
     assembly: Assembly,
     lines: Sequence[Quantity],
     found: Mapping[str, Cost],

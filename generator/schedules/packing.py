@@ -27,11 +27,11 @@ _COLUMNS = (
     Column("mass_kg", label="Weight", unit="kg"),
     Column("weight", "Weight", right=True, spells="mass_kg"),
 )
-_NOTES = (
+_NAMES = (
     "One pack a line of the same name; write it on the bundle or bag. Base plates are welded to "
-    "their posts. A fitting put on in the shop goes with its cable, one put on on site in a bag.",
-    "Spares are in one bag for the whole job; spare cable is one length.",
+    "their posts. A fitting put on in the shop goes with its cable, one put on on site in a bag."
 )
+_SPARES = "Spares are in one bag for the whole job; spare cable is one length."
 
 # Packs of a leg in the order in which they are needed on site.
 _BLOCKING, _POSTS, _BASES = "blocking", "posts", "base bag"
@@ -95,7 +95,7 @@ def packing_list(assembly: Assembly) -> Table:
         )
         for one in packs(assembly)
     ]
-    return Table("Packing list", _COLUMNS, tuple(rows), _NOTES)
+    return Table("Packing list", _COLUMNS, tuple(rows), (_NAMES, _SPARES))
 
 
 def packs(assembly: Assembly) -> Iterator[Packed]:
@@ -148,9 +148,7 @@ def _packed(
     masses = [scales.part_kg(part) for part in alike]
     known = [mass for mass in masses if mass is not None]
     mass = sum(known) if len(known) == len(masses) else None
-    return Packed(
-        pack, run, leg, item, len(alike), marks, sum(lengths) if lengths else None, mass
-    )
+    return Packed(pack, run, leg, item, len(alike), marks, sum(lengths) if lengths else None, mass)
 
 
 def _loose(scales: Scales, pack: str, run: str, leg: int | None, item: str, count: int) -> Packed:

@@ -60,7 +60,9 @@ def add_table(flow: Flow, table: Table) -> None:
     rows = [[plain(cell) for cell in row] for row in table.rows]
     heads = [column.heading for column in table.columns]
     align: list[Align] = ["right" if column.right else "left" for column in table.columns]
-    flow.table(heads, rows, widths=_widths(table.columns, rows, flow.width_mm), align=align, small=True)
+    flow.table(
+        heads, rows, widths=_widths(table.columns, rows, flow.width_mm), align=align, small=True
+    )
     flow.space(2.0)
     for note in table.notes:
         flow.paragraph(note, small=True)
@@ -123,13 +125,12 @@ def by_pattern(table: Table) -> Table:
         first = ("", "") if pattern in begun else (pattern, marks_in_words(marks[pattern]))
         begun.add(pattern)
         rows.append((*first, *cells))
-    notes = (
+    note = (
         "Pieces of one pattern are drilled alike, whatever their length. Above end: from the lower "
         "end of the tube or bar to the hole's centre. Faces as seen in the travel of the leg; "
-        "offset to the left of the face's middle on front and back, along the travel on the sides.",
-        *table.notes,
+        "offset to the left of the face's middle on front and back, along the travel on the sides."
     )
-    return Table(table.title, head, tuple(rows), notes)
+    return Table(table.title, head, tuple(rows), (note, *table.notes))
 
 
 def _alike(above: Sequence[Cell], cells: Sequence[Cell], face: int) -> bool:

@@ -132,7 +132,9 @@ def _price(file: str, head: Sequence[str], line: int, cells: Sequence[str]) -> P
         InputError: a cell of it is wrong.
     """
     if len(cells) > len(head):
-        accepted = f"accepted at most {len(head)}, as in the first line; text with a comma in quotes"
+        accepted = (
+            f"accepted at most {len(head)}, as in the first line; text with a comma in quotes"
+        )
         raise InputError([_wrong(file, line, "", f"{len(cells)} cells", accepted)])
     row = dict(zip(head, (cell.strip() for cell in cells), strict=False))
     item, amount, per = (row.get(name, "") for name in _COLUMNS)
@@ -144,13 +146,14 @@ def _price(file: str, head: Sequence[str], line: int, cells: Sequence[str]) -> P
     if not _NUMBER.fullmatch(amount):
         accepted = "accepted a number such as 12.50, without a sign of money"
         problems.append(_wrong(file, line, "price", _shown(amount), accepted))
+    measure = None
     try:
-        dimension, unit, whole = _unit(per or "each")
+        measure = _unit(per or "each")
     except UnitError:
         problems.append(_wrong(file, line, "per", _shown(per), f"accepted {_PER}"))
-    if problems:
+    if problems or measure is None:
         raise InputError(problems)
-    return Price(item, Fraction(amount), per or "each", dimension, unit, whole, line)
+    return Price(item, Fraction(amount), per or "each", *measure, line)
 
 
 def _unit(per: str) -> tuple[str, Fraction, bool]:
@@ -201,7 +204,9 @@ def costs(
         amount = _ordered(line, masses.get(line.item), price.dimension)
         if amount is None:
             measure = {"mm": "length", "kg": "weight"}[price.dimension]
-            accepted = f"accepted each or a number of pieces: the order has no {measure} of this item"
+            accepted = (
+                f"accepted each or a number of pieces: the order has no {measure} of this item"
+            )
             problems.append(_wrong(prices.file, price.line, "per", price.per, accepted))
             continue
         units = amount / price.unit

@@ -64,7 +64,10 @@ def _edge(page: Page, start: float, end: float) -> None:
         stroke=False,
     )
     page.text(
-        (tip + way * 1.0, _EDGE + 8.2), "runs from here", _TEXT, anchor="left" if way > 0 else "right"
+        (tip + way * 1.0, _EDGE + 8.2),
+        "runs from here",
+        _TEXT,
+        anchor="left" if way > 0 else "right",
     )
 
 
@@ -72,7 +75,12 @@ def _post(page: Page, x: float, spot: PostSpot, *, metric: bool) -> None:
     y = _EDGE + (_OFF if spot.offset_mm >= 0 else -_OFF)
     half = _POST / 2
     page.pen(0.35)
-    corners = [(x - half, y - half), (x + half, y - half), (x + half, y + half), (x - half, y + half)]
+    corners = [
+        (x - half, y - half),
+        (x + half, y - half),
+        (x + half, y + half),
+        (x - half, y + half),
+    ]
     page.outline(corners, fill=(0.85, 0.85, 0.85))
     page.text((x, _EDGE + _OFF + 1.8), spot.mark, _TEXT, anchor="centre", bold=True)
     page.pen(0.18)

@@ -106,12 +106,13 @@ def cautions(assembly: Assembly) -> Iterator[str]:
     )
     if mounts & {"deck", "fascia"} and job.structure and not job.structure.concrete:
         yield (
-            "Before drilling, look from below for wires, pipes and flashing; see that wood is sound."
+            "Before drilling, look from below for wires, pipes and flashing. See that the wood is "
+            "sound."
         )
     if "core" in mounts:
-        yield "Find the reinforcement before coring. Let the grout harden before any cable is pulled."
+        yield "Find the reinforcement before coring. Let grout harden before a cable is pulled."
     if any(leg.kind == "stair" for leg in assembly.legs):
-        yield "Measure every riser and tread: posts on a stair are cut for the steps of the job file."
+        yield "Measure every riser and tread: stair posts are cut for the steps of the job file."
     if job.system.post.material.startswith("al-"):
         yield (
             "Barrier tape under every aluminium plate on treated wood or concrete; stainless studs "
@@ -127,8 +128,8 @@ def cautions(assembly: Assembly) -> Iterator[str]:
             )
         yield "A compound against seizing on every stud before its nut goes on."
         yield (
-            "Eye protection when cable is cut or tensioned. Stand beside a cable under tension, not "
-            "in line with it."
+            "Eye protection when cable is cut or tensioned. Stand beside a cable under tension, "
+            "not in line with it."
         )
     yield "Nobody leans on the guard, and no edge is left open, before the last cable is tight."
 
@@ -177,7 +178,9 @@ def _named(leg: LegLine) -> str:
 def _of_leg(table: Table, leg: LegLine, keys: tuple[str, str]) -> Table:
     """The printed rows of one leg, without the columns that tell it, nor those that are empty."""
     at = {column.key: i for i, column in enumerate(table.columns)}
-    rows = [row for row in table.rows if (row[at[keys[0]]], row[at[keys[1]]]) == (leg.run, leg.number)]
+    rows = [
+        row for row in table.rows if (row[at[keys[0]]], row[at[keys[1]]]) == (leg.run, leg.number)
+    ]
     return _without(Table(table.title, table.columns, tuple(rows)), keys)
 
 
@@ -276,6 +279,8 @@ def _looked_at(report: Report, code: str, metric: bool) -> Iterator[tuple[str, .
     for measure in report.measures:
         if measure.code == code and measure.limit is not None:
             text = measured_and_limit(measure.measured, measure.limit, measure.unit, metric=metric)
-            words = text.replace("measured ", "").replace("limit", senses.get(measure.sense, "under"))
+            words = text.replace("measured ", "").replace(
+                "limit", senses.get(measure.sense, "under")
+            )
             source = source_words(measure.clause, measure.edition, verified=measure.verified)
             yield _BOX, _LOOKED_AT[code], ", ".join(measure.where), words, source

@@ -32,14 +32,17 @@ _POSTS = (
     Column("string_high", "Highest string", right=True, spells="string_high_mm", unit="ft-in"),
     Column("setback", "Setback", right=True, spells="setback_mm", unit="ft-in"),
 )
-POST_NOTES = (
+_RUNNING = (
     "Running: level, from the start of the leg's measured edge to the post's centre; less than 0 "
     "is before it. Off edge: from the edge to the post's centre, toward the walking surface; less "
-    "than 0 is outside. Setback: from the nosing of its tread back to the post's centre.",
+    "than 0 is outside. Setback: from the nosing of its tread back to the post's centre."
+)
+_HEIGHTS = (
     "Base level: underside of the base over the walking surface where the leg starts. Top of rail, "
     "lowest and highest string: over that underside, the strings along the axes of the lowest and "
-    "highest cable.",
+    "highest cable."
 )
+POST_NOTES = (_RUNNING, _HEIGHTS)
 _BLOCKS = (
     Column("run", "Run"),
     Column("leg", "Leg", right=True),
@@ -57,10 +60,11 @@ _BLOCKS = (
     Column("offset", "Off edge", right=True),
     Column("below", "Top below", right=True, spells="below_mm", unit="ft-in"),
 )
-BLOCK_NOTES = (
+_BLOCK_NOTE = (
     "Running and off edge as for the posts, to the middle of the block's ends. Top below: its "
-    "upper face under the walking surface where the leg starts.",
+    "upper face under the walking surface where the leg starts."
 )
+BLOCK_NOTES = (_BLOCK_NOTE,)
 _TENSION = (
     Column("run", "Run"),
     Column("legs", "Leg"),
@@ -78,14 +82,17 @@ _TENSION = (
     Column("threads", "Threads", right=True),
     Column("note", "Note"),
 )
-TENSION_NOTES = (
+_PULL = (
     "Pull in the order given, leg by leg, in two passes or more, until a gauge reads the set "
-    "tension on every cable: the turns only say where to begin (common practice, no source).",
+    "tension on every cable: the turns only say where to begin (common practice, no source)."
+)
+_TAKE_UP = (
     "Take-up is stretch under tension and the bedding in of a new strand; posts are taken as "
     "stiff, and what they give comes on top. Room: until the nut is at the end of the thread, or "
     "the sleeve at the post. Turns of the nut, and threads that then stand out behind it, with the "
-    "stud's tip flush with its nut before.",
+    "stud's tip flush with its nut before."
 )
+TENSION_NOTES = (_PULL, _TAKE_UP)
 
 
 def _text(metric: bool) -> Callable[[float | None], str]:

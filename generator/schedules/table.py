@@ -71,9 +71,7 @@ def to_text(table: Table) -> str:
 
 def printed(table: Table) -> Table:
     """The table as pages show it: its headed columns, and labelled ones that hold no measures."""
-    shown = [
-        (i, c) for i, c in enumerate(table.columns) if c.heading or (c.label and not c.unit)
-    ]
+    shown = [(i, c) for i, c in enumerate(table.columns) if c.heading or (c.label and not c.unit)]
     columns = tuple(Column(c.key, c.heading or c.label, c.right) for _, c in shown)
     rows = tuple(tuple(plain(row[i]) for i, _ in shown) for row in table.rows)
     return Table(table.title, columns, rows, table.notes)

@@ -90,7 +90,7 @@ def workbook_bytes(assembly: Assembly, prices: PriceList | None = None) -> bytes
     properties = book.properties
     properties.title = _clean(head_words(assembly))
     properties.creator = f"stringline {__version__}"
-    properties.created = properties.modified = datetime.datetime(*_DAY)
+    properties.created = properties.modified = datetime.datetime(*_DAY)  # noqa: DTZ001 (the format has none)
     for table in schedules(assembly, prices):
         _sheet(book, assembly, table)
     raw = io.BytesIO()
@@ -124,7 +124,9 @@ def columns_of(table: Table, *, metric: bool) -> tuple[_Shown, ...]:
             shown.append(_Shown(i, _titled(column.label, unit.name), True, unit))
             beside = spelt.get(column.key)
             if beside is not None and not metric:
-                shown.append(_Shown(beside, _titled(column.label, "ft\N{NO-BREAK SPACE}in"), True, None))
+                shown.append(
+                    _Shown(beside, _titled(column.label, "ft\N{NO-BREAK SPACE}in"), True, None)
+                )
         elif not column.spells and (column.heading or column.label):
             shown.append(_Shown(i, column.heading or column.label, column.right, None))
     return tuple(shown)
