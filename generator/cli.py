@@ -150,16 +150,7 @@ def _parser() -> argparse.ArgumentParser:
     )
     build = add("build", _build, "write model, drawings, schedules and results of a job")
     _job_arguments(build)
-    build.add_argument("-o", "--out", type=Path, metavar="DIR", help="default: outputs/JOB")
-    build.add_argument(
-        "--only", action="append", metavar="NAME[,NAME]", help="write these outputs only"
-    )
-    build.add_argument(
-        "--prices",
-        type=Path,
-        metavar="FILE",
-        help="price list as CSV with the columns item, price and per, for the order list",
-    )
+    _build_arguments(build)
     catalog = add(
         "catalog", _catalog, "list sections, hardware, materials and rule sets, or show one"
     )
@@ -186,6 +177,19 @@ def _job_arguments(parser: argparse.ArgumentParser) -> None:
         help="least severity that makes the exit status 1 (default: fail)",
     )
     _profiles_argument(parser)
+
+
+def _build_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("-o", "--out", type=Path, metavar="DIR", help="default: outputs/JOB")
+    parser.add_argument(
+        "--only", action="append", metavar="NAME[,NAME]", help="write these outputs only"
+    )
+    parser.add_argument(
+        "--prices",
+        type=Path,
+        metavar="FILE",
+        help="price list as CSV with the columns item, price and per, for the order list",
+    )
 
 
 def _profiles_argument(parser: argparse.ArgumentParser) -> None:

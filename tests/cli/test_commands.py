@@ -182,11 +182,15 @@ def test_build_names_every_file_and_writes_it(capsys, tmp_path):
     names = sorted(path.name for path in target.iterdir())
     assert names == [
         ".stringline",
+        "blocking.csv",
         "cables.csv",
         "cut-list.csv",
         "drilling.csv",
+        "packing.csv",
         "quantities.csv",
         "results.json",
+        "setting-out.csv",
+        "tension.csv",
     ]
     assert all(str(target / name) in out for name in names[1:])
     assert "stringline: writing results.json" in err
@@ -295,7 +299,7 @@ def test_schema_prints_a_json_schema(document, capsys):
         ("schema", "job.yaml"),
         ("check", "no-such-file.yaml"),
         ("check", "examples"),
-        ("build", "examples/lake-deck.yaml", "--only", "pdf"),
+        ("build", "examples/lake-deck.yaml", "--only", "dwg"),
         ("build", "examples/lake-deck.yaml", "--only", ""),
         ("build", "examples/lake-deck.yaml", "--only", "csv", "-o", "LICENSE"),
     ],
