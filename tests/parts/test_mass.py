@@ -40,7 +40,8 @@ def test_mass_of_the_straight_leg_worked_by_hand(planned):
         "spacer al-bar-1x3_8": spacers * ALUMINIUM,
         "cable ss316-1x19-1_8": 11 * order / 12 * 0.0325,
         "end fitting swage-stud-1_4": 22 * fitting * STAINLESS,
-        "washer for swage-stud-1_4": 22 * (circle(0.625) - circle(0.25 + 0.8 / 25.4)) / 16 * STAINLESS,
+        "washer for swage-stud-1_4": 22 * (circle(0.625) - circle(0.25 + 0.8 / 25.4))
+        / 16 * STAINLESS,
         "nut for swage-stud-1_4": 22 * (hexagon(7 / 16) - circle(0.25)) * 7 / 32 * STAINLESS,
         "washer for through-bolt-3_8": 40 * (circle(13 / 16) - circle(3 / 8)) / 16 * STAINLESS,
         "nut for through-bolt-3_8": 20 * (hexagon(9 / 16) - circle(3 / 8)) * 21 / 64 * STAINLESS,

@@ -22,7 +22,9 @@ def test_posts_of_the_lake_deck(lake_deck):
     assert inches(*(spot.station_mm for spot in second)) == pytest.approx([4, 52.25, 100.5, 148.75])
     # geometry.md I tells x: the deck's edge, where the stair begins, is at 282 in.
     assert inches(*(spot.station_mm for spot in stair)) == pytest.approx([-4.0, 30.0, 63.0])
-    assert inches(*(spot.offset_mm for spot in (*first, *second, *stair))) == pytest.approx([4.0] * 12)
+    assert inches(*(spot.offset_mm for spot in (*first, *second, *stair))) == pytest.approx(
+        [4.0] * 12
+    )
     levels = [48.0 - 48.0, 27.4286 - 48.0, 6.8571 - 48.0]
     assert inches(*(spot.level_mm for spot in stair)) == pytest.approx(levels, abs=1e-4)
     tops = [38.4935, 37.8701, 37.8701]
@@ -34,7 +36,9 @@ def test_strings_are_along_the_lowest_and_highest_cable(lake_deck):
     first, second, stair = (post_spots(lake_deck.assembly, leg) for leg in lake_deck.assembly.legs)
     # 3 in to the underside of a 1/8 in cable; leg 2 moved down 5/16; on the deck over the stair the
     # lowest axis is 3.68588 (geometry.md I). Eleven rows at 3 in.
-    assert inches(first[0].string_low_mm, first[0].string_high_mm) == pytest.approx([3.0625, 33.0625])
+    assert inches(first[0].string_low_mm, first[0].string_high_mm) == pytest.approx(
+        [3.0625, 33.0625]
+    )
     assert inches(second[0].string_low_mm, second[0].string_high_mm) == pytest.approx([2.75, 32.75])
     assert first[-1].mark == second[0].mark == "P5"  # one post, told from both of its edges
     assert inches(stair[0].string_low_mm) == pytest.approx([3.68588], abs=1e-5)
