@@ -73,8 +73,12 @@ def _rows(
 
 
 def _fine(assembly: Assembly, mm: float) -> str:
-    """A drill's measure: thousandths of an inch, or tenths of a millimetre."""
-    return f"{mm:.1f}" if assembly.job.metric else format_inches(mm)
+    """A drill's measure: thousandths of an inch, or tenths of a millimetre.
+
+    A millionth is given on top, so that a half which floats hold a little short still goes up.
+    """
+    mm += 1e-6
+    return f"{mm:z.1f}" if assembly.job.metric else format_inches(mm)
 
 
 def _rounded(hole: Hole) -> Hole:

@@ -39,6 +39,9 @@ _HEAD_LINES = 3
 _ROW_PT = 15.0
 
 
+_Styles = dict[tuple[str, bool], Any]
+
+
 @dataclass(frozen=True, slots=True)
 class _Unit:
     name: str
@@ -139,13 +142,13 @@ def _titled(label: str, unit: str) -> str:
 def _value(cell: Cell, shown: _Shown) -> tuple[Cell, str]:
     """What a cell holds, and the form of its number."""
     if cell is None or cell == "":
-        return None, ""
+        return None, "General"
     if shown.unit and isinstance(cell, float):
         return round(cell * shown.unit.factor, 7) + 0.0, shown.unit.form
     if isinstance(cell, str) and shown.right and _NUMBER.fullmatch(cell):
         places = len(cell.partition(".")[2])
         return (float(cell) if places else int(cell)), f"0.{'0' * places}".rstrip(".")
-    return cell, "0"
+    return cell, "0" if isinstance(cell, int) else "General"
 
 
 def _sheet(book: Any, assembly: Assembly, table: Table) -> None:
@@ -156,13 +159,14 @@ def _sheet(book: Any, assembly: Assembly, table: Table) -> None:
     widest = _WIDEST_OF_MANY if len(columns) > _MANY else _WIDEST_CELL
     widths = [_head(sheet.cell(1, n), shown) for n, shown in enumerate(columns, start=1)]
     sheet.row_dimensions[1].height = _ROW_PT * _HEAD_LINES
+    styles: _Styles = {}
     for r, row in enumerate(table.rows, start=2):
         lines = 1
         for n, shown in enumerate(columns, start=1):
             value, form = _value(row[shown.index], shown)
             if value is None:
                 continue
-            text = _fill(sheet.cell(r, n), value, form, right=shown.right)
+            text = _fill(sheet.cell(r, n), value, form, styles, right=shown.right)
             widths[n - 1] = max(widths[n - 1], min(len(text), widest))
             if len(text) > widest:
                 lines = max(lines, len(textwrap.wrap(text, widest - 1)))
@@ -191,21 +195,30 @@ def _head(cell: Any, shown: _Shown) -> int:
     return max(width + 1, 4)
 
 
-def _fill(cell: Any, value: Cell, form: str, *, right: bool) -> str:
+def _fill(cell: Any, value: Cell, form: str, styles: _Styles, *, right: bool) -> str:
     """Puts a value in a cell, text never as a formula; gives what it shows."""
-    from openpyxl.styles import Alignment, Font
-
-    cell.font = Font(_FACE, _SIZE)
+    _dress(cell, styles, form, right=right)
     if isinstance(value, str):
         text = _clean(value)
         cell.value = text
         cell.data_type = "s"
     else:
-        cell.value, cell.number_format = value, form
+        cell.value = value
         text = f"{value:.{len(form.partition('.')[2])}f}"
-    side, indent = ("right", 0) if right else ("left", 1)
-    cell.alignment = Alignment(horizontal=side, vertical="top", indent=indent)
     return text
+
+
+def _dress(cell: Any, styles: _Styles, form: str, *, right: bool) -> None:
+    """Face, side and form of a cell; worked out once a sheet and copied, which is much quicker."""
+    key = (form, right)
+    if key not in styles:
+        from openpyxl.styles import Alignment, Font
+
+        side, indent = ("right", 0) if right else ("left", 1)
+        cell.font, cell.number_format = Font(_FACE, _SIZE), form
+        cell.alignment = Alignment(horizontal=side, vertical="top", indent=indent)
+        styles[key] = copy(cell._style)
+    cell._style = copy(styles[key])
 
 
 def _wrap(sheet: Any, row: int) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 
 import pytest
 
@@ -18,7 +18,7 @@ NAMES = [
 @pytest.mark.parametrize("name", NAMES)
 def test_all_packs_together_are_the_order(planned, name):
     assembly = planned(name).assembly
-    found, spare, lengths = Counter(), Counter(), Counter()
+    found, spare, lengths = Counter(), Counter(), defaultdict(float)
     for one in packs(assembly):
         assert one.count > 0
         if one.pack == "spares":
