@@ -15,6 +15,7 @@ from generator.spec.job import Job
 
 if TYPE_CHECKING:
     from generator.results.suggest import Suggestion
+    from generator.schedules.prices import PriceList
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +45,19 @@ def plan_job(path: Path, profiles: Sequence[Path] = ()) -> tuple[Job, Assembly, 
         return job, assembly, report
     except InputError as error:
         raise placed(error, path) from None
+
+
+def prices_of(job: Job, spec: Path, given: Path | None = None) -> PriceList | None:
+    """The price list that was given, or the one that the job names; None where there is none.
+
+    Raises:
+        InputError: everything that is wrong with it.
+    """
+    if given is None and job.order.prices is None:
+        return None
+    from generator.schedules.prices import read_prices
+
+    return read_prices(given or spec.parent / str(job.order.prices))
 
 
 def suggested(path: Path, profiles: Sequence[Path], report: Report) -> Suggestion:
@@ -87,13 +101,15 @@ def write_outputs(
     target: Path,
     outputs: Iterable[Output],
     progress: Progress,
+    prices: PriceList | None = None,
 ) -> tuple[Written, ...]:
     """Write these outputs into the folder `target`: all of them, or none.
 
     Former files of the same outputs are replaced or removed, everything else in the folder stays.
+    `prices` go into the order list.
 
     Raises:
-        InputError: the target cannot be used.
+        InputError: the target cannot be used, or a price is for a measure that its item has not.
         BuildError: an output could not be made; the former ones are whole.
     """
     from generator.swap import staged, swap_in  # a check puts nothing into place
@@ -101,7 +117,7 @@ def write_outputs(
     made: dict[str, tuple[str, ...]] = {}
     written: list[Written] = []
     with staged(target) as staging:
-        product = Product(assembly, report, staging.files, progress)
+        product = Product(assembly, report, staging.files, progress, prices)
         for output in outputs:
             progress(f"writing {', '.join(name for name, _ in output.files)}")
             files = _make(output, product)

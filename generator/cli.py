@@ -154,10 +154,7 @@ def _parser() -> argparse.ArgumentParser:
     )
     build = add("build", _build, "write model, drawings, schedules and results of a job")
     _job_arguments(build)
-    build.add_argument("-o", "--out", type=Path, metavar="DIR", help="default: outputs/JOB")
-    build.add_argument(
-        "--only", action="append", metavar="NAME[,NAME]", help="write these outputs only"
-    )
+    _build_arguments(build)
     catalog = add(
         "catalog", _catalog, "list sections, hardware, materials and rule sets, or show one"
     )
@@ -184,6 +181,19 @@ def _job_arguments(parser: argparse.ArgumentParser) -> None:
         help="least severity that makes the exit status 1 (default: fail)",
     )
     _profiles_argument(parser)
+
+
+def _build_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("-o", "--out", type=Path, metavar="DIR", help="default: outputs/JOB")
+    parser.add_argument(
+        "--only", action="append", metavar="NAME[,NAME]", help="write these outputs only"
+    )
+    parser.add_argument(
+        "--prices",
+        type=Path,
+        metavar="FILE",
+        help="price list as CSV with the columns item, price and per, for the order list",
+    )
 
 
 def _profiles_argument(parser: argparse.ArgumentParser) -> None:
@@ -279,18 +289,24 @@ def _codes(asked: Sequence[str] | None) -> frozenset[str]:
 
 
 def _build(args: argparse.Namespace) -> int:
-    from generator.build import plan_job, write_outputs
+    from generator.build import plan_job, prices_of, write_outputs
     from generator.outputs import chosen
-    from generator.schedules.summary import build_summary
+    from generator.schedules.summary import build_summary, price_summary
 
     names = [name.strip() for text in args.only for name in text.split(",")] if args.only else None
     outputs = chosen(names)
-    _, assembly, report = plan_job(args.file, args.profiles)
+    job, assembly, report = plan_job(args.file, args.profiles)
+    prices = prices_of(job, args.file, args.prices)
+    said = ""
+    if prices:
+        from generator.schedules.order import price_notes
+
+        said = price_summary(price_notes(assembly, prices))
     target = args.out or Path("outputs") / args.file.stem
-    written = write_outputs(assembly, report, target, outputs, _tell)
+    written = write_outputs(assembly, report, target, outputs, _tell, prices)
     files = [(str(file.path), file.description) for file in written if file.path.parent == target]
     files += _by_folder(file for file in written if file.path.parent != target)
-    sys.stdout.write(build_summary(assembly, report, files, str(args.file)))
+    sys.stdout.write(build_summary(assembly, report, files, str(args.file)) + said)
     return _status(report, args.fail_on)
 
 

@@ -4,23 +4,31 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from generator.errors import InputError, Problem
 from generator.frozen import dataclass
 from generator.parts.assembly import Assembly
 from generator.parts.report import Report
 
+if TYPE_CHECKING:
+    from generator.schedules.prices import PriceList
+
 Progress = Callable[[str], None]
 
 
 @dataclass(frozen=True, slots=True)
 class Product:
-    """What every output is made from, and where to: `folder` takes the files."""
+    """What every output is made from, and where to: `folder` takes the files.
+
+    `prices` are those of the user's price list, where there is one.
+    """
 
     assembly: Assembly
     report: Report
     folder: Path
     progress: Progress
+    prices: PriceList | None = None
 
 
 Files = tuple[tuple[str, str], ...]
@@ -64,11 +72,14 @@ def _dxf(product: Product) -> Files:
 
 
 def _pdf(product: Product) -> None:
+    from generator.schedules.pages import write_schedules
+    from generator.schedules.site_sheets import write_site_sheets
     from generator.shop.drilling import drill_sheets
     from generator.shop.templates import drill_templates
     from generator.shop.tickets import cut_tickets
 
-    (product.folder / "shop").mkdir(exist_ok=True)
+    for folder in ("shop", "site"):
+        (product.folder / folder).mkdir(exist_ok=True)
     made = (
         ("cut-tickets.pdf", cut_tickets),
         ("drilling.pdf", drill_sheets),
@@ -76,6 +87,8 @@ def _pdf(product: Product) -> None:
     )
     for name, make in made:
         (product.folder / "shop" / name).write_bytes(make(product.assembly))
+    write_schedules(product.assembly, product.folder / "shop/schedules.pdf", product.prices)
+    write_site_sheets(product.assembly, product.report, product.folder / "site/site-sheets.pdf")
 
 
 def _csv(product: Product) -> None:
@@ -85,22 +98,35 @@ def _csv(product: Product) -> None:
     from generator.schedules.drill_data import drill_data
     from generator.schedules.drilling import drilling_list
     from generator.schedules.order import order_list
+    from generator.schedules.packing import packing_list
     from generator.schedules.parts_index import parts_index
+    from generator.schedules.site_tables import blocking_list, setting_out, tension_list
     from generator.schedules.table import to_csv
 
     schedules = (
         ("cut-list.csv", cut_list),
         ("drilling.csv", drilling_list),
         ("cables.csv", cable_list),
-        ("quantities.csv", order_list),
         ("bars.csv", bar_list),
         ("parts/index.csv", parts_index),
         ("shop/drilling.csv", drill_data),
+        ("packing.csv", packing_list),
+        ("setting-out.csv", setting_out),
+        ("blocking.csv", blocking_list),
+        ("tension.csv", tension_list),
     )
     for name in ("parts", "shop"):
         (product.folder / name).mkdir(exist_ok=True)
     for name, schedule in schedules:
         _write(product.folder / name, to_csv(schedule(product.assembly)))
+    order = order_list(product.assembly, weights=True, prices=product.prices)
+    _write(product.folder / "quantities.csv", to_csv(order))
+
+
+def _xlsx(product: Product) -> None:
+    from generator.schedules.workbook import write_workbook
+
+    write_workbook(product.assembly, product.folder / "schedules.xlsx", product.prices)
 
 
 def _json(product: Product) -> None:
@@ -156,13 +182,32 @@ OUTPUTS: Mapping[str, Output] = {
             (
                 ("cut-list.csv", "every rail piece, post and spacer with its saw settings"),
                 ("drilling.csv", "every hole of posts and spacers, from the lower end up"),
-                ("cables.csv", "every cable with its order length"),
-                ("quantities.csv", "what has to be ordered"),
+                ("cables.csv", "every cable with its order length and its turn to be pulled"),
+                ("quantities.csv", "what has to be ordered, with spares, weights and prices"),
+                ("packing.csv", "what goes in which bundle or bag"),
+                ("setting-out.csv", "every post from the edge that a tape finds"),
+                ("blocking.csv", "every block from the same edge"),
+                ("tension.csv", "every cable's tension, turns of the nut and threads"),
                 ("bars.csv", "every stock bar and spool: its pieces in order, and what is left"),
                 ("parts/index.csv", "which marks each distinct part is, and its volume"),
                 ("shop/drilling.csv", "every hole to be drilled, once a pattern, by set-ups"),
             ),
             _csv,
+        ),
+        Output(
+            "xlsx",
+            "schedules as a workbook",
+            (("schedules.xlsx", "all schedules, a sheet each, ready to print"),),
+            _xlsx,
+        ),
+        Output(
+            "pdf",
+            "pages to print",
+            (
+                ("shop/schedules.pdf", "all schedules for the bench"),
+                ("site/site-sheets.pdf", "setting out, blocking, tension, checks, for the pocket"),
+            ),
+            _pdf,
         ),
         Output(
             "json",
@@ -179,9 +224,6 @@ OUTPUTS: Mapping[str, Output] = {
     )
 }
 
-# File kinds of the project that this version does not write.
-LATER = ("xlsx",)
-
 
 def chosen(names: Iterable[str] | None) -> tuple[Output, ...]:
     """Outputs of these kinds in the order of the registry; all of them for None.
@@ -194,16 +236,11 @@ def chosen(names: Iterable[str] | None) -> tuple[Output, ...]:
     wanted = set(names)
     accepted = "accepted " + ", ".join(OUTPUTS)
     problems = [
-        Problem("--only", 0, 0, "", _unknown(name), accepted) for name in wanted - OUTPUTS.keys()
+        Problem("--only", 0, 0, "", f"unknown output {name!r}", accepted)
+        for name in wanted - OUTPUTS.keys()
     ]
     if not wanted:
         problems.append(Problem("--only", 0, 0, "", "names no output", accepted))
     if problems:
         raise InputError(problems)
     return tuple(output for kind, output in OUTPUTS.items() if kind in wanted)
-
-
-def _unknown(name: str) -> str:
-    if name in LATER:
-        return f"{name} is not written by this version"
-    return f"unknown output {name!r}"

@@ -20,6 +20,8 @@ Align = Literal["left", "right", "centre"]
 
 LETTER: Vec2 = (215.9, 279.4)
 A4: Vec2 = (210.0, 297.0)
+HALF_LETTER: Vec2 = (139.7, 215.9)
+A5: Vec2 = (148.0, 210.0)
 
 _MARGIN_MM = 16.0
 _BODY, _SMALL, _TITLE, _HEAD, _SUBHEAD = 9.0, 7.5, 16.0, 12.0, 10.0  # type sizes in points
@@ -33,17 +35,24 @@ class Flow:
     """
 
     def __init__(
-        self, title: str, *, header: str = "", footer: str = "", size: Vec2 = LETTER
+        self,
+        title: str,
+        *,
+        header: str = "",
+        footer: str = "",
+        size: Vec2 = LETTER,
+        margin_mm: float = _MARGIN_MM,
     ) -> None:
         load_faces()
         self.title, self.header, self.footer, self.size = title, header, footer, size
+        self.margin_mm = margin_mm
         self._blocks: list[Any] = []
         self._headings = 0
 
     @property
     def width_mm(self) -> float:
         """Room between the margins."""
-        return self.size[0] - 2 * _MARGIN_MM
+        return self.size[0] - 2 * self.margin_mm
 
     def heading(self, text: str, level: Literal[0, 1, 2] = 1) -> None:
         """A heading; those of level 0 and 1 are bookmarks of the file."""
@@ -242,18 +251,20 @@ def _laid(flow: Flow, pages: int) -> tuple[bytes, int]:
                 self.canv.bookmarkPage(key)
                 self.canv.addOutlineEntry(text, key, level, 0)
 
+    width, height = (side * POINTS for side in flow.size)
+    margin = flow.margin_mm * POINTS
+
     def edges(canvas: Any, _document: Any) -> None:
         canvas.saveState()
         canvas.setFont(REGULAR, _SMALL)
-        left, right = _MARGIN_MM * POINTS, (flow.size[0] - _MARGIN_MM) * POINTS
-        top, foot = (flow.size[1] - 10.0) * POINTS, 8.0 * POINTS
+        left, right = margin, width - margin
+        # Midway in the margin, their tops and feet off its middle by about a capital.
+        top, foot = height - margin * 0.62, margin * 0.5
         canvas.drawString(left, top, flow.header)
         canvas.drawString(left, foot, flow.footer)
         canvas.drawRightString(right, foot, f"page {canvas.getPageNumber()} of {pages}")
         canvas.restoreState()
 
-    width, height = (side * POINTS for side in flow.size)
-    margin = _MARGIN_MM * POINTS
     stream = io.BytesIO()
     document = Document(
         stream,

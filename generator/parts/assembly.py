@@ -190,11 +190,16 @@ def detail_of(part: Part, kind: type[_D]) -> _D:
 
 @dataclass(frozen=True, slots=True)
 class Consumable:
-    """Counted, not placed: a screw, a washer under a deck. `for_kind` is what it goes with."""
+    """Counted, not placed: a screw, a washer under a deck.
+
+    `group` is whose spares it has, `goes` what it is packed with.
+    """
 
     item: str
     description: str
     count: int
+    group: Literal["fasteners", "pieces"] = "pieces"
+    goes: Literal["rail", "base", "cable"] = "rail"
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,24 +1,28 @@
-"""What is counted and not placed: screws, what closes a bolt below, caps of rail ends, grout."""
+"""What is counted and not placed: screws, what closes a bolt, caps, tape, bend sleeves, grout."""
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from generator.parts.assembly import Consumable, Kind, Part, PostDetail, RailDetail
+from generator.parts.shapes import Route
 from generator.spec.job import Job
+from generator.units import format_length_with_unit
 
 _JOINED = ("joint on post", "miter")
 _ON_BRACKET = "joint on bracket"
 # Of a handrail bracket: two into the post, two up into the handrail. Common practice, no source.
 _SCREWS_HELD = 4
+# Common practice, no source: to either side of a joint one, into an arm one; into a rail's end and
+# into what it ends at two each; at either end of a block two.
+_SCREWS_SLEEVE, _SCREWS_ARM, _SCREWS_BUTT, _SCREWS_BLOCK = 2, 1, 4, 4
 
 
 def consumables(job: Job, parts: Sequence[Part]) -> tuple[Consumable, ...]:
     """One line an item, those of none left out."""
     counts = Counter(part.kind for part in parts)
-    arms = counts["handrail-bracket"]
-    bracket, anchor, rail = job.system.bracket, job.system.anchor, job.system.rail.name
+    anchor, rail = job.system.anchor, job.system.rail.name
     ends, held = (_ends(parts, kind) for kind in ("rail", "handrail"))
     # Of two rails that butt one is held by its end, the other runs past and wants a cap.
     butted = (ends["plumb butt"] + ends["butt"]) // 2
@@ -28,18 +32,28 @@ def consumables(job: Job, parts: Sequence[Part]) -> tuple[Consumable, ...]:
     cores = sum(1 for p in parts if isinstance(p.detail, PostDetail) and p.detail.mount == "core")
     through = anchor.style == "through-bolt"
     found = [
+        _rail_screws(job, counts, butts),
         Consumable(
-            f"screw {bracket.screw}",
-            f"bracket to post and rail, {bracket.screws} a bracket"
-            + (f"; handrail bracket, {_SCREWS_HELD} a bracket" if arms else ""),
-            bracket.screws * counts["bracket"] + _SCREWS_HELD * arms,
+            "structural screw for blocking",
+            f"{_SCREWS_BLOCK} a block, as long as its thickness asks for",
+            _SCREWS_BLOCK * counts["blocking"],
+            "fasteners",
+            "base",
         ),
         Consumable(
             f"washer for {anchor.name}",
             "under head and nut" if through else "under the head",
             (2 if through else 1) * counts["anchor"],
+            "fasteners",
+            "base",
         ),
-        Consumable(f"nut for {anchor.name}", "behind what it passes", through * counts["anchor"]),
+        Consumable(
+            f"nut for {anchor.name}",
+            "behind what it passes",
+            through * counts["anchor"],
+            "fasteners",
+            "base",
+        ),
         Consumable(f"end bracket for {rail}", "rail end to a post's face or a rail", butts),
         Consumable(f"connector for {rail} at a plumb drop", "rail over the nosing", drops // 2),
         Consumable(f"end cap for {rail}", "closes a rail end", caps),
@@ -51,7 +65,9 @@ def consumables(job: Job, parts: Sequence[Part]) -> tuple[Consumable, ...]:
         Consumable("end cap for a handrail", "closes a return", held["cap"]),
         Consumable("dowel for a handrail", "inside a joint on a bracket", held[_ON_BRACKET] // 2),
         *_face_anchors(parts),
-        Consumable("non-shrink grout, one core", "post in a drilled core", cores),
+        _bend_sleeves(job, parts),
+        *_barriers(job, counts),
+        Consumable("non-shrink grout, one core", "post in a drilled core", cores, goes="base"),
     ]
     if not job.system.rail.sleeve_mm:
         joints, miters = (ends[on] // 2 for on in _JOINED)
@@ -60,6 +76,59 @@ def consumables(job: Job, parts: Sequence[Part]) -> tuple[Consumable, ...]:
             Consumable(f"corner connector for {rail}", "inside a mitered joint", miters),
         ]
     return tuple(item for item in found if item.count)
+
+
+def _rail_screws(job: Job, counts: Counter[str], butts: int) -> Consumable:
+    """One kind of screw for all that holds the rail."""
+    bracket = job.system.bracket
+    arms = counts["handrail-bracket"]
+    uses = (
+        ("bracket to post and rail", "bracket", bracket.screws, counts["bracket"]),
+        ("handrail bracket", "bracket", _SCREWS_HELD, arms),
+        ("splice", "sleeve", _SCREWS_SLEEVE, counts["sleeve"]),
+        ("mitered joint", "arm", _SCREWS_ARM, counts["connector"]),
+        ("rail end", "end bracket", _SCREWS_BUTT, butts),
+    )
+    return Consumable(
+        f"screw {bracket.screw}",
+        "; ".join(f"{what}, {each} a {one}" for what, one, each, count in uses if count),
+        sum(each * count for _, _, each, count in uses),
+        "fasteners",
+    )
+
+
+def _bend_sleeves(job: Job, parts: Sequence[Part]) -> Consumable:
+    """What a cable bends over where it leaves or enters a post that it passes (geometry.md B)."""
+    routes = [p.shape for p in parts if p.kind == "cable" and isinstance(p.shape, Route)]
+    bends = sum(len(route.points) - 2 for route in routes)
+    return Consumable(
+        f"bend sleeve for {job.system.cable.name}",
+        "at the face of a post where a cable turns",
+        bends,
+        goes="cable",
+    )
+
+
+def _barriers(job: Job, counts: Counter[str]) -> Iterator[Consumable]:
+    """Between aluminium plates and the wood, treated with copper, or concrete that they lie on.
+
+    Common practice, no source.
+    """
+    post = job.system.post
+    if not post.material.startswith("al-"):
+        return
+    lengths: tuple[tuple[Kind, float, float], ...] = (
+        ("base-plate", post.plate_mm, post.plate_mm),
+        ("side-plate", post.side_plate_mm, post.side_plate_height_mm),
+    )
+    for kind, width, length in lengths:
+        size = " x ".join(format_length_with_unit(mm, job.metric) for mm in (width, length))
+        yield Consumable(
+            f"barrier tape, piece {size}",
+            f"between {kind.replace('-', ' ')} and treated wood or concrete",
+            counts[kind],
+            goes="base",
+        )
 
 
 def _ends(parts: Sequence[Part], kind: Kind) -> Counter[str]:
@@ -77,6 +146,11 @@ def _face_anchors(parts: Sequence[Part]) -> list[Consumable]:
         if part.kind == "fitting" and part.belongs_to in columns
     )
     return [
-        Consumable(f"anchor for a stud in {material}", "set into a standing post's face", count)
+        Consumable(
+            f"anchor for a stud in {material}",
+            "set into a standing post's face",
+            count,
+            goes="cable",
+        )
         for material, count in sorted(held.items())
     ]

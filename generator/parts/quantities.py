@@ -1,12 +1,14 @@
-"""What has to be ordered: every part that is not there already, and every counted consumable."""
+"""What has to be ordered: every part that is not there already, every consumable, and spares."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from generator.frozen import dataclass
 from generator.parts.assembly import Assembly, CableDetail, Part, PostDetail
 from generator.parts.measure import rail_lengths
+from generator.spec.job import Spare, Spares
 from generator.units import format_length_with_unit
 
 
@@ -14,7 +16,8 @@ from generator.units import format_length_with_unit
 class Quantity:
     """One line of the order. `length_mm` is the sum over pieces where it is bought by length.
 
-    `spare` counts pieces ordered beyond the need; none are added here.
+    `spare` counts pieces ordered beyond the need, `spare_length_mm` is length so ordered; neither
+    is within `count` and `length_mm`.
     """
 
     item: str
@@ -22,6 +25,7 @@ class Quantity:
     count: int
     length_mm: float | None
     spare: int
+    spare_length_mm: float = 0.0
 
 
 _DESCRIPTIONS = {
@@ -46,10 +50,25 @@ _DESCRIPTIONS = {
 }
 
 
+# Whose spares a part has; what is made to measure has none.
+_SPARES = {
+    "fitting": "fittings",
+    "seat": "fittings",
+    "washer": "fittings",
+    "nut": "fittings",
+    "anchor": "fasteners",
+    "bracket": "pieces",
+    "sleeve": "pieces",
+    "connector": "pieces",
+    "handrail-bracket": "pieces",
+}
+
+
 def quantities(assembly: Assembly) -> tuple[Quantity, ...]:
     """Lines in the order in which the items first appear, stock bars and consumables last.
 
     Pieces are counted, lengths are summed for information only: a sum is not an order of bars.
+    Spares are those that the job's settings ask for.
 
     Raises:
         InputError: a piece is longer than all stock, or bars in limited number are too few.
@@ -59,15 +78,16 @@ def quantities(assembly: Assembly) -> tuple[Quantity, ...]:
         if part.reference:
             continue
         kind, count, length = counts.get(part.item, (part.kind, 0, None))
-        own = _ordered_length(part)
+        own = ordered_length(part)
         total = length if own is None else (length or 0.0) + own
         counts[part.item] = (kind, count + 1, total)
-    lines = [
-        Quantity(item, _DESCRIPTIONS[kind], count, length, 0)
-        for item, (kind, count, length) in counts.items()
+    spares = assembly.job.order.spares
+    lines = [_line(spares, item, *found) for item, found in counts.items()]
+    lines += [
+        Quantity(c.item, c.description, c.count, None, _pieces(getattr(spares, c.group), c.count))
+        for c in assembly.consumables
     ]
     lines += _stock_lines(assembly)
-    lines += [Quantity(c.item, c.description, c.count, None, 0) for c in assembly.consumables]
     return tuple(lines)
 
 
@@ -87,7 +107,19 @@ def _stock_lines(assembly: Assembly) -> Iterator[Quantity]:
                 yield Quantity(item, f"{word}s to order, pieces nested", use.bars, total, 0)
 
 
-def _ordered_length(part: Part) -> float | None:
+def _line(spares: Spares, item: str, kind: str, count: int, length: float | None) -> Quantity:
+    spare = _pieces(getattr(spares, _SPARES[kind]), count) if kind in _SPARES else 0
+    more = (length or 0.0) * spares.cable.share if kind == "cable" else 0.0
+    return Quantity(item, _DESCRIPTIONS[kind], count, length, spare, more)
+
+
+def _pieces(spare: Spare, count: int) -> int:
+    """A share in whole pieces, rounded up; a millionth is taken off what floats add to it."""
+    return spare.pieces + math.ceil(count * spare.share - 1e-6)
+
+
+def ordered_length(part: Part) -> float | None:
+    """What a piece takes of what it is cut from, mm; None for what is bought by the piece."""
     if isinstance(part.detail, CableDetail):
         return part.detail.cut_length_mm
     if isinstance(part.detail, PostDetail):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from generator import __version__
@@ -20,6 +20,7 @@ from generator.parts.assembly import (
     detail_of,
 )
 from generator.parts.legs import bays, edge_length, rows
+from generator.parts.mass import item_masses
 from generator.parts.measure import cut_angles, rail_lengths
 from generator.parts.quantities import quantities
 from generator.parts.report import Report
@@ -75,7 +76,7 @@ def results(
         cables=[_cable(part) for part in assembly.of_kind("cable")],
         findings=[FindingResult.model_validate(finding) for finding in report.findings],
         checks=[CheckResult.model_validate(measure) for measure in report.measures],
-        quantities=[QuantityResult.model_validate(line) for line in quantities(assembly)],
+        quantities=list(_quantities(assembly)),
         stock=_stock(assembly),
         selected=list(selected),
         suggestions=_suggestion(suggestion),
@@ -88,6 +89,20 @@ def _stock(assembly: Assembly) -> list[StockResult]:
     from generator.parts.bars import stock_plans
 
     return [StockResult.model_validate(plan) for plan in stock_plans(assembly)]
+
+
+def _quantities(assembly: Assembly) -> Iterator[QuantityResult]:
+    masses = item_masses(assembly)
+    for line in quantities(assembly):
+        yield QuantityResult(
+            item=line.item,
+            description=line.description,
+            count=line.count,
+            length_mm=line.length_mm,
+            spare=line.spare,
+            spare_length_mm=line.spare_length_mm,
+            mass_kg=masses.get(line.item),
+        )
 
 
 def _suggestion(found: Suggestion | None) -> SuggestionsResult | None:

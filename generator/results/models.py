@@ -251,6 +251,8 @@ class QuantityResult(_Model):
     count: int
     length_mm: Number | None = Field(description="Total length, for what is sold by length.")
     spare: int = Field(description="Pieces on top of the count.")
+    spare_length_mm: Number = Field(description="Length on top of the total length.")
+    mass_kg: Number | None = Field(description="Without spares; null where it is not known.")
 
 
 class StockLengthResult(_Model):

@@ -19,14 +19,14 @@ _COLUMNS = (
     Column("for", "For"),
     Column("face", "Face"),
     Column("shape", "Shape"),
-    Column("width_mm"),
-    Column("height_mm"),
-    Column("above_end_mm"),
-    Column("offset_mm"),
-    Column("width", "Width", right=True),
-    Column("height", "Height", right=True),
-    Column("above_end", "Above end", right=True),
-    Column("offset", "Offset", right=True),
+    Column("width_mm", label="Width", unit="mm"),
+    Column("height_mm", label="Height", unit="mm"),
+    Column("above_end_mm", label="Above end", unit="mm"),
+    Column("offset_mm", label="Offset", unit="mm"),
+    Column("width", "Width", right=True, spells="width_mm"),
+    Column("height", "Height", right=True, spells="height_mm"),
+    Column("above_end", "Above end", right=True, spells="above_end_mm"),
+    Column("offset", "Offset", right=True, spells="offset_mm"),
 )
 
 
@@ -69,5 +69,9 @@ def _rows(
 
 
 def _fine(assembly: Assembly, mm: float) -> str:
-    """A drill's measure: thousandths of an inch, or tenths of a millimetre."""
-    return f"{mm:.1f}" if assembly.job.metric else format_inches(mm)
+    """A drill's measure: thousandths of an inch, or tenths of a millimetre.
+
+    A millionth is given on top, so that a half which floats hold a little short still goes up.
+    """
+    mm += 1e-6
+    return f"{mm:z.1f}" if assembly.job.metric else format_inches(mm)

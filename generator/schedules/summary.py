@@ -102,6 +102,12 @@ def build_summary(
     return "\n\n".join(blocks) + "\n"
 
 
+def price_summary(notes: Iterable[str]) -> str:
+    """What is said of prices at the end of a build."""
+    lines = [line for note in notes for line in textwrap.wrap(note, _WIDTH)]
+    return "\n".join(["", *lines]) + "\n"
+
+
 def legs_table(assembly: Assembly) -> Table:
     """One row a leg: edge length, pitch, posts, rows and bays in shop units."""
     metric = assembly.job.metric

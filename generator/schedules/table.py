@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import textwrap
 from collections.abc import Sequence
 
 from generator.frozen import dataclass
@@ -13,20 +14,39 @@ Cell = str | int | float | None
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """`key` heads the CSV column; a column without a `heading` is for programs only."""
+    """`key` heads the CSV column; text for people shows a column only under its `heading`.
+
+    A workbook and printed pages also show one that has a `label`; with a `unit` (mm, deg, kg, N or
+    none for a count) it holds numbers, which the workbook alone shows, in the units of the job.
+    A column that `spells` another one out, by its key, stands beside it there where its own unit
+    is `ft-in`, and is left out else.
+    """
 
     key: str
     heading: str = ""
     right: bool = False
+    label: str = ""
+    unit: str = ""
+    spells: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """One schedule: a row an entry, a cell a column."""
+    """One schedule: a row an entry, a cell a column; `notes` are said under it to people."""
 
     title: str
     columns: tuple[Column, ...]
     rows: tuple[tuple[Cell, ...], ...]
+    notes: tuple[str, ...] = ()
+
+    def cells(self, key: str) -> tuple[Cell, ...]:
+        """The cells of one column, by its key.
+
+        Raises:
+            ValueError: there is no such column.
+        """
+        index = [column.key for column in self.columns].index(key)
+        return tuple(row[index] for row in self.rows)
 
 
 def to_csv(table: Table) -> str:
@@ -34,17 +54,27 @@ def to_csv(table: Table) -> str:
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(column.key for column in table.columns)
-    writer.writerows([_machine(cell) for cell in row] for row in table.rows)
+    writer.writerows([plain(cell) for cell in row] for row in table.rows)
     return out.getvalue()
 
 
 def to_text(table: Table) -> str:
     """Title, headings and rows in aligned columns, for a terminal; ends with a line end."""
     shown = [i for i, column in enumerate(table.columns) if column.heading]
-    body = [[_machine(row[i]) for i in shown] for row in table.rows]
+    body = [[plain(row[i]) for i in shown] for row in table.rows]
     columns = [table.columns[i] for i in shown]
     lines = aligned([[c.heading for c in columns], *body], [c.right for c in columns])
+    for note in table.notes:
+        lines += textwrap.wrap(note, 98, subsequent_indent="  ", break_on_hyphens=False)
     return "\n".join([table.title, *(f"  {line}" for line in lines)]) + "\n"
+
+
+def printed(table: Table) -> Table:
+    """The table as pages show it: its headed columns, and labelled ones that hold no measures."""
+    shown = [(i, c) for i, c in enumerate(table.columns) if c.heading or (c.label and not c.unit)]
+    columns = tuple(Column(c.key, c.heading or c.label, c.right) for _, c in shown)
+    rows = tuple(tuple(plain(row[i]) for i, _ in shown) for row in table.rows)
+    return Table(table.title, columns, rows, table.notes)
 
 
 def aligned(rows: Sequence[Sequence[str]], right: Sequence[bool]) -> list[str]:
@@ -59,7 +89,8 @@ def aligned(rows: Sequence[Sequence[str]], right: Sequence[bool]) -> list[str]:
     ]
 
 
-def _machine(cell: Cell) -> str:
+def plain(cell: Cell) -> str:
+    """A cell as programs read it: a number in plain decimals, at most 7 places."""
     if cell is None:
         return ""
     if isinstance(cell, float):

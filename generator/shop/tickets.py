@@ -12,7 +12,7 @@ from generator.paper.flow import A4, LETTER
 from generator.paper.lettering import text_width_mm
 from generator.parts.assembly import Assembly, Part, RailDetail
 from generator.parts.cut_words import End, cut_words, on_table, section_name, side_names
-from generator.parts.mass import piece_mass_kg
+from generator.parts.mass import Scales
 from generator.parts.measure import cut_angles, rail_lengths
 from generator.parts.patterns import pattern_letters
 from generator.parts.shapes import Prism
@@ -146,7 +146,7 @@ def _fact_rows(ticket: _Ticket, piece: CutPiece) -> list[tuple[str, str]]:
     rows = [("Profile", section_name(job, part))]
     for name, length in zip(("Long point", "Short point", "Centre"), lengths, strict=True):
         rows.append((name, f"{taped(length, metric=metric)}   ({exact(length, metric=metric)})"))
-    mass = piece_mass_kg(job, part)
+    mass = Scales(job).part_kg(part)
     if mass is not None:
         weight = f"{mass:.2f} kg" if metric else f"{mass / 0.45359237:.2f} lb"
         rows.append(("Weight of one", f"about {weight}"))

@@ -48,6 +48,7 @@ from generator.spec.models import (
     StructureSpec,
 )
 from generator.spec.obstacles import frozen_obstacles
+from generator.spec.order_models import frozen_order
 from generator.spec.resolve import Resolved
 from generator.spec.sequence import closing_turn, run_id
 from generator.textfile import field_name
@@ -75,6 +76,7 @@ def freeze(source: str, spec: JobSpec, resolved: Resolved) -> Job:
         severities=frozen_severities(spec.severities),
         grades=frozen_grades(spec.runs),
         outputs=_outputs(spec.outputs),
+        order=frozen_order(spec.order),
     )
 
 

@@ -144,6 +144,34 @@ class OutputChoices:
 
 
 @dataclass(frozen=True, slots=True)
+class Spare:
+    """What is ordered beyond the need: a share of it, rounded up, or so many pieces."""
+
+    share: float = 0.0
+    pieces: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Spares:
+    """Of the cables' length, of end fittings with what holds them, of anchors and screws, of what
+    else is bought ready. The defaults are common practice, no source.
+    """
+
+    cable: Spare = Spare(share=0.10)
+    fittings: Spare = Spare(share=0.05)
+    fasteners: Spare = Spare(share=0.05)
+    pieces: Spare = Spare()
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """How the order list is made; `prices` is the file of a price list, seen from the spec."""
+
+    spares: Spares = Spares()
+    prices: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Handrail:
     """A graspable rail beside the guard of a stair; `None` in a job where none is asked for.
 
@@ -364,6 +392,7 @@ class Job:
     severities: tuple[SeverityChange, ...] = ()
     grades: dict[str, tuple[GradePoint, ...]] | None = None
     outputs: OutputChoices = OutputChoices()
+    order: Order = Order()
 
     @property
     def metric(self) -> bool:

@@ -31,6 +31,7 @@ from generator.spec.fields import (
 )
 from generator.spec.leg_models import LEG_MAPPINGS, RunSpec
 from generator.spec.obstacle_models import MAX_OBSTACLES, OBSTACLE_MAPPINGS, ObstacleSpec
+from generator.spec.order_models import ORDER_MAPPINGS, OrderSpec
 from generator.spec.part import OrWord, Part, absent, given, need
 
 MAX_RUNS = 1_000
@@ -243,6 +244,7 @@ class JobSpec(Part):
     guard: GuardSpec = given({}, "measures of the guard")
     structure: StructureSpec = absent("what the posts stand on")
     stock: StockSpec = absent("what bars and cable are cut from")
+    order: OrderSpec = given({}, "how the order list is made")
     handrail: Annotated[HandrailSpec, _HANDRAIL] = absent(
         "graspable rail of the stairs; round: one beside the guard, with its defaults; guard: the "
         "guard's own rail; elsewhere: on the other side, by others"
@@ -277,6 +279,7 @@ MAPPINGS: dict[tuple[str, ...], type[Part]] = {
     **{("stock", what): StockLengthSpec for what in ("rail", "post", "handrail", "cable")},
     ("handrail",): HandrailSpec,
     ("outputs",): OutputsSpec,
+    **ORDER_MAPPINGS,
     **OBSTACLE_MAPPINGS,
     **LEG_MAPPINGS,
 }

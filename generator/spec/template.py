@@ -69,6 +69,9 @@ guard:
 #   post: [{length: 24 ft}]     # also handrail: and cable: [{length: 500 ft, count: 2}]
 #   kerf: 1/8 in                # width of the saw cut
 
+# What is ordered beyond the need: a share, rounded up, or a number of pieces; and your prices.
+# order: {spares: {cable: 10 %, fittings: 5 %, fasteners: 5 %, pieces: 0 %}, prices: my-prices.csv}
+
 # What stands near the guard and must stay clear of it; a box is told by the middle of its plan.
 # obstacles: [{name: downpipe, box: {x: 12 ft, y: -2 in, width: 3 in, depth: 3 in, height: 10 ft}}]
 

@@ -19,8 +19,8 @@ from generator.geometry import Vec3, cosd, dot, heading, sind
 from generator.parts.assembly import Assembly, LegLine, Part
 from generator.parts.report import Finding, Report
 from generator.parts.shapes import Prism, Route
+from generator.parts.steps import order_of_work
 from generator.viewer.facts import Fact, Facts
-from generator.viewer.steps import order_of_work
 
 # Lists of the page: kind, title, and the facts that are its columns.
 _LISTS: tuple[tuple[str, str, tuple[str, ...]], ...] = (

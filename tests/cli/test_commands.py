@@ -183,13 +183,17 @@ def test_build_names_every_file_and_writes_it(capsys, tmp_path):
     names = sorted(str(path.relative_to(target)) for path in files)
     assert names == [
         ".stringline",
+        "blocking.csv",
         "cables.csv",
         "cut-list.csv",
         "drilling.csv",
+        "packing.csv",
         "parts/index.csv",
         "quantities.csv",
         "results.json",
+        "setting-out.csv",
         "shop/drilling.csv",
+        "tension.csv",
     ]
     assert all(str(target / name) in out for name in names[1:])
     assert "stringline: writing results.json" in err
@@ -307,7 +311,7 @@ def test_schema_prints_a_json_schema(document, capsys):
         ("schema", "job.yaml"),
         ("check", "no-such-file.yaml"),
         ("check", "examples"),
-        ("build", "examples/lake-deck.yaml", "--only", "xlsx"),
+        ("build", "examples/lake-deck.yaml", "--only", "dwg"),
         ("build", "examples/lake-deck.yaml", "--only", ""),
         ("build", "examples/lake-deck.yaml", "--only", "csv", "-o", "LICENSE"),
     ],

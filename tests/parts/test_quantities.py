@@ -54,22 +54,27 @@ def test_lengths_add_up_over_the_pieces(planned, name):
 
 def test_consumables_of_the_straight_leg(planned):
     # Five posts: 4 screws a bracket, 4 bolts a plate with two washers and a nut each, and both ends
-    # of the one piece of rail closed.
+    # of the one piece of rail closed. Tape goes under every plate (common practice, no source).
     assert [(c.item, c.count) for c in planned("straight-leg").assembly.consumables] == [
         ("screw stainless self-drilling screw, No. 12 x 3/4 in", 20),
         ("washer for through-bolt-3_8", 40),
         ("nut for through-bolt-3_8", 20),
         ("end cap for al-flat-2.5x1.5", 2),
+        ('barrier tape, piece 5" x 5"', 5),
     ]
 
 
 def test_consumables_of_the_lake_deck(lake_deck):
     # Eleven posts. Four ends of rail are closed: at the wall, both of the pair, and the lowest.
+    # Besides 4 a bracket, 2 screws in the one splice and 1 in either arm of the miter; 4 in each of
+    # 12 blocks (common practice, no source).
     assert [(c.item, c.count) for c in lake_deck.assembly.consumables] == [
-        ("screw stainless self-drilling screw, No. 12 x 3/4 in", 44),
+        ("screw stainless self-drilling screw, No. 12 x 3/4 in", 48),
+        ("structural screw for blocking", 48),
         ("washer for through-bolt-3_8", 88),
         ("nut for through-bolt-3_8", 44),
         ("end cap for al-flat-2.5x1.5", 4),
+        ('barrier tape, piece 5" x 5"', 11),
     ]
 
 

@@ -22,14 +22,14 @@ def test_summary_shows_job_legs_quantities_findings_and_the_caution(lake_deck):
     text = summary(lake_deck.assembly, lake_deck.report)
     assert text.startswith("Tern Cottage lake deck, job 0412. Rules: irc-2021")
     assert "run A, leg 1  level  23'-6\"   level  P1 to P5     11  4 at 5'-8 11/16\"" in text
-    assert "Quantities" in text
+    assert "Order list" in text
     assert "licensed engineer" in text
     assert "Cut list" not in text
 
 
 def test_schedules_are_shown_when_asked_for(lake_deck):
     text = summary(lake_deck.assembly, lake_deck.report, schedules=True)
-    assert text.index("Cut list") < text.index("Cables") < text.index("Quantities")
+    assert text.index("Cut list") < text.index("Cables") < text.index("Order list")
     assert all(part.mark in text for part in lake_deck.assembly.of_kind("cable", "rail", "spacer"))
 
 

@@ -6,7 +6,6 @@ import re
 
 import pytest
 
-from generator.parts.mass import piece_mass_kg
 from generator.products.pieces import cut_pieces
 from generator.shop.bars import BarPiece, StockBar, bar_pages
 from generator.shop.tickets import cut_tickets
@@ -88,7 +87,7 @@ def test_the_weight_of_rails_by_hand(demo, lake_deck):
     46.696 lb in all; the stair's rail 84.2547 x 0.091875 = 7.741 lb.
     """
     rails = list(lake_deck.assembly.of_kind("rail"))
-    masses = [piece_mass_kg(lake_deck.job, part) for part in rails]
+    masses = [Scales(lake_deck.job).part_kg(part) for part in rails]
     total = sum(mass for mass in masses if mass is not None) / POUND
     assert total == pytest.approx(508.2547 * 0.9375 * 0.098, rel=2e-6)
     assert "about 7.74 lb" in ticket(demo, "Rail R4")
@@ -109,10 +108,10 @@ def test_posts_and_spacers_of_a_job_by_hand(planned):
     bare = 33.875 * (2.5**2 - 2.125**2)
     holes = [22 * math.pi / 4 * d**2 * 0.1875 for d in (9 / 32, cable, cable, cable, 9 / 32)]
     for part, drilled in zip(posts, holes, strict=True):
-        mass = piece_mass_kg(assembly.job, part)
+        mass = Scales(assembly.job).part_kg(part)
         assert mass is not None
         assert mass / POUND == pytest.approx((bare - drilled) * 0.098, rel=1e-6)
-    assert piece_mass_kg(assembly.job, next(assembly.of_kind("cable"))) is None
+    assert Scales(assembly.job).part_kg(next(assembly.of_kind("deck"))) is None
 
 
 BARS = (

@@ -57,6 +57,7 @@ def test_starter_keeps_to_it(validator: Any) -> None:
         "handrail-nothing",
         "guard-words",
         "structure-words",
+        "order-list",
         "sections-as-text",
         "obstacles",
     ],

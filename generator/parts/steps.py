@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 from generator.frozen import dataclass
-from generator.parts.assembly import Assembly, CableDetail, Kind, detail_of
+from generator.parts.assembly import Assembly, Kind
+from generator.parts.tensioning import middle_first
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +59,7 @@ def order_of_work(assembly: Assembly) -> tuple[Step, ...]:
             "Tension the cables",
             "From the middle row outward, up and down in turn, in two passes or more; go round "
             "again until a gauge reads the set tension on every cable.",
-            tuple(_middle_first(assembly)),
+            tuple(mark for _, mark in middle_first(assembly)),
         ),
         Step(
             "Check",
@@ -74,15 +73,3 @@ def order_of_work(assembly: Assembly) -> tuple[Step, ...]:
 
 def _marks(assembly: Assembly, *kinds: Kind) -> tuple[str, ...]:
     return tuple(part.mark for part in assembly.of_kind(*kinds))
-
-
-def _middle_first(assembly: Assembly) -> Iterator[str]:
-    """Marks of cables, run by run and leg by leg, the row in the middle first."""
-    groups: dict[tuple[str, tuple[int, ...]], list[tuple[int, str]]] = {}
-    for part in assembly.of_kind("cable"):
-        detail = detail_of(part, CableDetail)
-        groups.setdefault((part.run, detail.legs), []).append((detail.row, part.mark))
-    for rows in groups.values():
-        middle = (min(rows)[0] + max(rows)[0]) / 2
-        for _, mark in sorted(rows, key=lambda row: (abs(row[0] - middle), -row[0])):
-            yield mark
