@@ -168,11 +168,13 @@ OUTPUTS: Mapping[str, Output] = {
         ),
         Output(
             "pdf",
-            "sheets for the bench, to be printed",
+            "pages to print for bench and site",
             (
                 ("shop/cut-tickets.pdf", "a page for each piece that is cut, with saw settings"),
                 ("shop/drilling.pdf", "set-ups, hole tables and check marks of drilled pieces"),
                 ("shop/templates.pdf", "drill templates at true size, over several pages"),
+                ("shop/schedules.pdf", "all schedules for the bench"),
+                ("site/site-sheets.pdf", "setting out, blocking, tension, checks, for the pocket"),
             ),
             _pdf,
         ),
@@ -199,15 +201,6 @@ OUTPUTS: Mapping[str, Output] = {
             "schedules as a workbook",
             (("schedules.xlsx", "all schedules, a sheet each, ready to print"),),
             _xlsx,
-        ),
-        Output(
-            "pdf",
-            "pages to print",
-            (
-                ("shop/schedules.pdf", "all schedules for the bench"),
-                ("site/site-sheets.pdf", "setting out, blocking, tension, checks, for the pocket"),
-            ),
-            _pdf,
         ),
         Output(
             "json",

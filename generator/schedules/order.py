@@ -65,7 +65,7 @@ def order_list(
         masses = item_masses(assembly)
     if weights:
         columns += _WEIGHT
-        loads = [ordered_mass(line, masses[line.item]) for line in lines]
+        loads = [ordered_mass(line, masses.get(line.item)) for line in lines]
         rows = [(*row, *_weight(job, load)) for row, load in zip(rows, loads, strict=True)]
         notes += _weight_notes(job, lines, loads)
     if prices:
