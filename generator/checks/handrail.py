@@ -216,9 +216,9 @@ def _projection(job: Job, nearby: Nearby, view: LegView, mains: list[Bar]) -> It
     """How far the handrail stands into the way, from the foremost face that it runs beside."""
     bound = rule_bound(job, "handrail.projection.max", "at most")
     assert bound.value is not None
-    nearest = (
-        (bar, min(beside(nearby, view, bar), key=lambda row: row[1], default=None)) for bar in mains
-    )
+    # The pieces are one handrail: where it is joined makes no difference.
+    found = [(bar, row) for bar in mains for row in beside(nearby, view, bar)]
+    nearest = sorted(found, key=lambda one: one[1][1])[:1]
     yield from worst(
         Outcome(
             "handrail.projection",
@@ -231,7 +231,6 @@ def _projection(job: Job, nearby: Nearby, view: LegView, mains: list[Bar]) -> It
             _nearer(job, bound.value - 2 * bar.radius_mm - row[1]),
         )
         for bar, row in nearest
-        if row is not None
     )
 
 

@@ -19,9 +19,9 @@ from generator.nesting.task import Counts, Task
 _MOST_ROUNDS = 400
 _FILL_STEPS = 60_000
 _ALL_STEPS = 400_000
-_MOST_COLUMNS = 4_000
+_MOST_COLUMNS = 2_500
 _FEW_COLUMNS = 1_500
-_MOST_TRIALS = 2
+_MOST_TRIALS = 1
 
 
 def solved(

@@ -98,11 +98,11 @@ def _stock_lines(assembly: Assembly) -> Iterator[Quantity]:
     from generator.parts.bars import stock_plans
 
     for plan in stock_plans(assembly):
-        word = "spool" if plan.material == "cable" else "bar"
+        word, of = ("spool", "of") if plan.material == "cable" else ("bar", "for")
         for use in plan.lengths:
             if use.bars:
                 length = format_length_with_unit(use.length_mm, assembly.job.metric)
-                item = f"{word} for {plan.item}, {length}"
+                item = f"{word} {of} {plan.item}, {length}"
                 total = use.length_mm * use.bars
                 yield Quantity(item, f"{word}s to order, pieces nested", use.bars, total, 0)
 

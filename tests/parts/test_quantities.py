@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from generator.layout import layout
 from generator.parts.assembly import CableDetail, PostDetail, detail_of
+from generator.parts.bars import stock_plans
 from generator.parts.build import assemble
 from generator.parts.measure import rail_lengths
 from generator.parts.quantities import quantities
@@ -22,12 +23,19 @@ def counts(assembly):
     return {line.item: line.count for line in quantities(assembly)}
 
 
+def is_stock(item):
+    """Whether a line is of the bars and spools that the pieces come from."""
+    return item.startswith(("bar for ", "spool of "))
+
+
 @pytest.mark.parametrize("name", NAMES)
 def test_every_part_of_the_guard_is_counted_once(planned, name):
     assembly = planned(name).assembly
     wanted = Counter(part.item for part in assembly.parts if not part.reference)
     wanted.update({item.item: item.count for item in assembly.consumables})
-    assert counts(assembly) == dict(wanted)
+    assert {item: n for item, n in counts(assembly).items() if not is_stock(item)} == dict(wanted)
+    bars = [bar for plan in stock_plans(assembly) for bar in plan.bars]
+    assert sum(n for item, n in counts(assembly).items() if is_stock(item)) == len(bars)
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -48,7 +56,11 @@ def test_lengths_add_up_over_the_pieces(planned, name):
         lengths[part.item] += detail_of(part, PostDetail).length_mm
     for part in assembly.of_kind("rail", "spacer", "blocking"):
         lengths[part.item] += rail_lengths(part)[0]
-    found = {line.item: line.length_mm for line in quantities(assembly) if line.length_mm}
+    found = {
+        line.item: line.length_mm
+        for line in quantities(assembly)
+        if line.length_mm and not is_stock(line.item)
+    }
     assert found == pytest.approx(dict(lengths))
 
 

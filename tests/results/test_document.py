@@ -60,6 +60,7 @@ def test_top_level_fields_are_those_of_the_contract(document):
         "findings",
         "checks",
         "quantities",
+        "stock",
         "selected",
         "suggestions",
     ]
