@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 
 from generator.frozen import dataclass
 from generator.geometry import Vec2
@@ -12,11 +12,11 @@ from generator.shop.words import taped
 
 _MARGIN_MM = 14.0
 _BAR_MM = 8.0
-_PITCH_MM = 29.0
+_ROW_MM = 2.9
+_TEXT_MM = 1.8
+_LAST_MM = 18.0  # right of the bar, for the text of a piece that ends there
 _HEAD_MM = 26.0
 _FOOT_MM = 16.0
-# From mm of the bar to mm on paper.
-Across = Callable[[float], float]
 _GREY = (0.88, 0.88, 0.88)
 _DARK = (0.62, 0.62, 0.62)
 
@@ -63,47 +63,84 @@ def bar_pages(
     pages: Pages, size: Vec2, bars: Sequence[StockBar], title: str, *, metric: bool
 ) -> None:
     """Adds the maps of all bars to a file, as many to a page as fit."""
-    most = int((size[1] - _HEAD_MM - _FOOT_MM) / _PITCH_MM)
-    for first in range(0, len(bars), most):
-        with pages.page(*size, bookmark="Bar maps" if first == 0 else "") as page:
+    room = size[0] - 2 * _MARGIN_MM
+    for number, held in enumerate(_by_page(bars, size[1], room, metric=metric)):
+        with pages.page(*size, bookmark="Bar maps" if number == 0 else "") as page:
             page.text((_MARGIN_MM, size[1] - 14.0), "Bar maps", 4.5, bold=True)
             page.text((size[0] - _MARGIN_MM, size[1] - 14.0), title, 2.2, anchor="right")
-            room = size[0] - 2 * _MARGIN_MM
-            for k, bar in enumerate(bars[first : first + most]):
-                top = size[1] - _HEAD_MM - k * _PITCH_MM
+            about = (
+                "Below each bar: where each piece ends, from the left end of the bar. "
+                "← turned end for end."
+            )
+            page.text((_MARGIN_MM, 9.0), about, 2.2)
+            top = size[1] - _HEAD_MM
+            for bar in held:
                 draw_bar(page, bar, (_MARGIN_MM, top), room, metric=metric)
+                top -= _height_mm(bar, room, metric=metric)
+
+
+def _by_page(
+    bars: Iterable[StockBar], tall_mm: float, room_mm: float, *, metric: bool
+) -> list[list[StockBar]]:
+    held: list[list[StockBar]] = []
+    left = 0.0
+    for bar in bars:
+        need = _height_mm(bar, room_mm, metric=metric)
+        if not held or need > left:
+            held.append([])
+            left = tall_mm - _HEAD_MM - _FOOT_MM
+        held[-1].append(bar)
+        left -= need
+    return held
+
+
+def _height_mm(bar: StockBar, room_mm: float, *, metric: bool) -> float:
+    """Room for a bar: its name, itself, the rows of positions under it, and a gap."""
+    rows = 1 + max((label.row for label in _labels(bar, room_mm, metric=metric)), default=0)
+    return 5.0 + _BAR_MM + 3.0 + _ROW_MM * rows + 7.0
+
+
+def _scale(bar: StockBar, room_mm: float) -> float:
+    """Paper over bar; the last position still has its text on the page."""
+    return (room_mm - _LAST_MM) / bar.length_mm
 
 
 def draw_bar(page: Page, bar: StockBar, at: Vec2, room_mm: float, *, metric: bool) -> None:
     """One bar drawn to its length, from `at`, its upper left, down: name, pieces, positions."""
     left, top = at
-    scale = room_mm / bar.length_mm
-
-    def x(mm: float) -> float:
-        return left + mm * scale
-
+    scale = _scale(bar, room_mm)
     said = f"{bar.name}: {bar.section}, {taped(bar.length_mm, metric=metric)}"
     page.text((left, top - 2.5), said, 2.4, bold=True)
     left_over = taped(bar.offcut_mm, metric=metric)
     words = f"{left_over} left, {'keep it' if bar.kept else 'waste'}"
-    page.text((left + room_mm, top - 2.5), words, 2.2, anchor="right")
+    width = bar.length_mm * scale
+    page.text((left + width, top - 2.5), words, 2.2, anchor="right")
     low = top - 5.0 - _BAR_MM
     page.pen(0.18)
-    page.outline(_box(left, low, room_mm), fill=_GREY if bar.kept else _DARK)
+    page.outline(_box(left, low, width), fill=_GREY if bar.kept else _DARK)
     page.pen(0.35)
     for piece in bar.pieces:
-        outline = _outline(piece, x, low, scale)
-        page.outline(outline, fill=(1.0, 1.0, 1.0))
-        middle = (x((piece.at_mm + piece.to_mm) / 2), low + _BAR_MM / 2 - 1.1)
-        arrow = "← " if piece.turned else ""
-        page.text(middle, f"{arrow}{piece.mark}", 2.2, anchor="centre", bold=True)
+        page.outline(_outline(piece, left, low, scale), fill=(1.0, 1.0, 1.0))
+        if _name_fits(piece, scale):
+            middle = (left + (piece.at_mm + piece.to_mm) / 2 * scale, low + _BAR_MM / 2 - 1.1)
+            page.text(middle, _name(piece), 2.2, anchor="centre", bold=True)
     page.pen(0.18)
-    page.outline(_box(left, low, room_mm))
-    for position, row in _positions(bar, x, metric=metric):
-        page.pen(0.13)
-        page.line((x(position), low), (x(position), low - 1.5 - 2.8 * row))
-        text = taped(position, metric=metric)
-        page.text((x(position), low - 3.6 - 2.8 * row), text, 1.8, anchor="centre")
+    page.outline(_box(left, low, width))
+    page.pen(0.13)
+    for label in _labels(bar, room_mm, metric=metric):
+        x, y = left + label.x, low - 3.0 - _ROW_MM * label.row
+        page.line((x, low), (x, y - 0.3))
+        page.text((x + 0.6, y), label.text, _TEXT_MM)
+
+
+def _name(piece: BarPiece) -> str:
+    return f"← {piece.mark}" if piece.turned else piece.mark
+
+
+def _name_fits(piece: BarPiece, scale: float) -> bool:
+    slanted = max(abs(piece.start_lean_mm), abs(piece.end_lean_mm))
+    room = (piece.to_mm - piece.at_mm - slanted) * scale - 1.0
+    return text_width_mm(_name(piece), 2.2, bold=True) <= room
 
 
 def _box(left: float, low: float, width: float) -> list[Vec2]:
@@ -115,10 +152,10 @@ def _box(left: float, low: float, width: float) -> list[Vec2]:
     ]
 
 
-def _outline(piece: BarPiece, x: Across, low: float, scale: float) -> list[Vec2]:
+def _outline(piece: BarPiece, left: float, low: float, scale: float) -> list[Vec2]:
     """A piece with its slanted ends: the tips lie at its long points."""
     start, end = piece.start_lean_mm * scale, piece.end_lean_mm * scale
-    begin, finish = x(piece.at_mm), x(piece.to_mm)
+    begin, finish = left + piece.at_mm * scale, left + piece.to_mm * scale
     return [
         (begin - min(start, 0.0), low),
         (finish - max(end, 0.0), low),
@@ -127,14 +164,29 @@ def _outline(piece: BarPiece, x: Across, low: float, scale: float) -> list[Vec2]
     ]
 
 
-def _positions(bar: StockBar, x: Across, *, metric: bool) -> Iterator[tuple[float, int]]:
-    """Where each piece begins and ends, in rows in which no two texts touch."""
-    ends = sorted({round(p, 6) for piece in bar.pieces for p in (piece.at_mm, piece.to_mm)})
-    last: list[float] = []
-    for position in ends:
-        half = text_width_mm(taped(position, metric=metric), 1.8) / 2 + 0.8
-        row = next((k for k, right in enumerate(last) if x(position) - half >= right), len(last))
-        if row == len(last):
-            last.append(0.0)
-        last[row] = x(position) + half
-        yield position, row
+@dataclass(frozen=True, slots=True)
+class _Label:
+    """A position under a bar, `x` from the bar's end on paper, to the right of its line."""
+
+    x: float
+    row: int
+    text: str
+
+
+def _labels(bar: StockBar, room_mm: float, *, metric: bool) -> list[_Label]:
+    """Where each piece ends, its name with it where the piece is too short to hold that.
+
+    From right to left: a text that would reach lines to its right goes below all of them, so that
+    no line crosses a text.
+    """
+    scale = _scale(bar, room_mm)
+    found: list[_Label] = []
+    for piece in sorted(bar.pieces, key=lambda one: -one.to_mm):
+        text = taped(piece.to_mm, metric=metric)
+        if not _name_fits(piece, scale):
+            text = f"{_name(piece)} to {text}"
+        x = piece.to_mm * scale
+        right = x + 0.6 + text_width_mm(text, _TEXT_MM) + 0.8
+        row = 1 + max((label.row for label in found if label.x < right), default=-1)
+        found.append(_Label(x, row, text))
+    return found

@@ -150,7 +150,7 @@ def test_tickets_name_the_bar_and_maps_show_it(lake_deck, read, strokes):
     ):
         assert said in text
     boxes = [one.size[0] for one in strokes(reader, 14) if abs(one.size[1] - 8.0) < 1e-3]
-    room = 215.9 - 28.0
+    room = 215.9 - 28.0 - 18.0  # between the margins, less what the last position takes
     assert sum(abs(size - room) < 1e-3 for size in boxes) == 4  # two bars, each its ground and edge
     for length in (139.625, 84.25, 148.25):
         assert any(abs(size - room * length / 240) < 1e-3 for size in boxes)
@@ -173,3 +173,21 @@ def test_tickets_of_other_jobs_name_every_mark(name, planned, read):
     reader = read(cut_tickets(assembly))
     assert len(reader.pages) == len(cut_pieces(assembly))
     assert cut_tickets(assembly) == cut_tickets(assembly)
+
+
+def test_positions_under_a_bar_cross_no_line():
+    """Texts run to the right of their lines; a line ends at its own text."""
+    from generator.shop.bars import _labels
+
+    ends = [1000.0, 1010.0, 1021.0, 1400.0, 1405.0, 5990.0]
+    starts = [0.0, *ends]
+    pieces = tuple(
+        BarPiece(f"X{k}", a + 3.0, b) for k, (a, b) in enumerate(zip(starts, ends, strict=False))
+    )
+    labels = _labels(StockBar("Bar 1", "bar", 6000.0, pieces, 10.0), 180.0, metric=True)
+    assert len(labels) == len(ends)
+    assert next(label.text for label in labels if label.x < 29.0) == "X2 to 1021 mm"
+    for one in labels:
+        for other in labels:
+            if other.x > one.x and other.row >= one.row:
+                assert one.x + 0.6 + 8.0 < other.x  # a metric position is at least 8 mm long
