@@ -139,3 +139,8 @@ def weight_notes(job: Job) -> Iterator[str]:
     wood = wood_density_kg_m3(joists.species) if joists else None
     if joists and wood is not None:
         yield f"wood, {joists.species}: {wood:.0f} kg/m3 ({WOOD_SOURCE})"
+
+
+def piece_mass_kg(job: Job, part: Part) -> float | None:
+    """Mass of one part in kg; None where its material is not told, as of a handrail."""
+    return Scales(job).part_kg(part)

@@ -36,6 +36,12 @@ def schedules(assembly: Assembly, prices: PriceList | None = None) -> tuple[Tabl
     return tuple(table for table in tables if table.rows)
 
 
+def page_header(assembly: Assembly) -> str:
+    """What stands at the top of every page: the job, and its unit where texts do not tell it."""
+    unit = ". Lengths in millimetres" if assembly.job.metric else ""
+    return f"{head_words(assembly)}{unit}"
+
+
 def head_words(assembly: Assembly) -> str:
     """Title and number of the job, as pages are headed."""
     job = assembly.job

@@ -12,7 +12,7 @@ from generator.paper.flow import A4, LETTER, Align, Flow
 from generator.paper.lettering import CAPITAL, text_width_mm
 from generator.parts.assembly import Assembly
 from generator.products.naming import marks_in_words
-from generator.schedules.all_schedules import head_words, schedules
+from generator.schedules.all_schedules import head_words, page_header, schedules
 from generator.schedules.table import Cell, Column, Table, plain, printed
 
 if TYPE_CHECKING:
@@ -43,7 +43,7 @@ def schedule_pages(assembly: Assembly, prices: PriceList | None = None) -> bytes
     head = head_words(assembly)
     flow = Flow(
         f"{head}: schedules",
-        header=head,
+        header=page_header(assembly),
         footer=f"stringline {__version__}. {CAUTION}",
         size=(height, width),
     )

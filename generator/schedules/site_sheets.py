@@ -15,7 +15,7 @@ from generator.parts.setting_out import block_spots, post_spots, start_words
 from generator.parts.steps import order_of_work
 from generator.parts.tensioning import Pulling, pullings
 from generator.products.naming import marks_in_words
-from generator.schedules.all_schedules import head_words
+from generator.schedules.all_schedules import head_words, page_header
 from generator.schedules.pages import add_table
 from generator.schedules.site_figure import STRIP_MM, strip
 from generator.schedules.site_tables import (
@@ -65,7 +65,7 @@ def site_sheets(
     head = head_words(assembly)
     flow = Flow(
         f"{head}: site sheets",
-        header=head,
+        header=page_header(assembly),
         footer=f"stringline {__version__}",
         size=A5 if assembly.job.metric else HALF_LETTER,
         margin_mm=_MARGIN_MM,

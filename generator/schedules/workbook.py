@@ -216,7 +216,7 @@ def _dress(cell: Any, styles: _Styles, form: str, *, right: bool) -> None:
 
         side, indent = ("right", 0) if right else ("left", 1)
         cell.font, cell.number_format = Font(_FACE, _SIZE), form
-        cell.alignment = Alignment(horizontal=side, vertical="top", indent=indent)
+        cell.alignment = Alignment(horizontal=side, vertical="center", indent=indent)
         styles[key] = copy(cell._style)
     cell._style = copy(styles[key])
 

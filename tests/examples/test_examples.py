@@ -49,7 +49,8 @@ def test_its_drawing_lists_and_results_are_written(planned, name: str, tmp_path:
     told = {tmp_path / file for output in outputs for file, _ in output.files}
     assert told < set(written)
     assert len({path.name for path in written if path.name.startswith("flat-")}) > 1
-    assert [path.name for path in written if path.stat().st_size < 120] == []
+    # A job without blocking has the heads of that list alone.
+    assert [path.name for path in written if path.stat().st_size < 100] == []
 
 
 @pytest.mark.slow

@@ -7,7 +7,13 @@ from dataclasses import replace
 
 import pytest
 
-from generator.parts.mass import Scales, item_masses, weight_notes, wood_density_kg_m3
+from generator.parts.mass import (
+    Scales,
+    item_masses,
+    piece_mass_kg,
+    weight_notes,
+    wood_density_kg_m3,
+)
 
 LB = 0.45359237
 ALUMINIUM, STAINLESS = 0.098, 0.290  # lb/in3, of the profiles that the job names
@@ -82,7 +88,7 @@ def test_a_handrail_whose_material_is_not_told_has_no_weight(planned):
     jobs = [planned(name).assembly for name in names]
     found = [(a, part) for a in jobs for part in a.of_kind("handrail", "handrail-bracket")]
     assert found
-    assert all(Scales(assembly.job).part_kg(part) is None for assembly, part in found)
+    assert all(piece_mass_kg(assembly.job, part) is None for assembly, part in found)
 
 
 def test_every_density_is_told_with_its_source(lake_deck):

@@ -65,6 +65,14 @@ def test_schedules_are_bookmarks_each_on_its_page(lake_deck):
         assert entry.title in page.extract_text()
 
 
+def test_every_page_tells_the_unit_where_its_numbers_do_not(planned):
+    for name, told in (("lake-deck", False), ("metric-terrace", True)):
+        job = planned(name)
+        for data in (schedule_pages(job.assembly), site_sheets(job.assembly, job.report)):
+            for page in PdfReader(io.BytesIO(data)).pages:
+                assert ("Lengths in millimetres" in page.extract_text()) == told
+
+
 def test_order_list_on_paper_tells_spares_weights_and_their_sources(lake_deck):
     text = text_of(schedule_pages(lake_deck.assembly))
     assert "cable 10% of its length; end fittings with nuts, washers and seats 5%" in text

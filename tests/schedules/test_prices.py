@@ -204,3 +204,14 @@ def test_the_job_names_a_list_and_the_call_wins_over_it(root, tmp_path, capsys):
     assert main(call) == 2
     assert "own.csv:2:1: per: read kilo" in capsys.readouterr().err
     assert (tmp_path / "out" / "quantities.csv").read_bytes() == before
+
+
+def test_the_priced_example_has_a_price_for_everything(planned, root):
+    from generator.build import prices_of
+
+    job = planned("two-level-deck")
+    listed = prices_of(job.job, root / "examples" / "two-level-deck.yaml")
+    assert listed is not None
+    (total,) = price_notes(job.assembly, listed)
+    assert "spares included" in total
+    assert set(listed.prices) == {line.item for line in quantities(job.assembly)}
