@@ -25,6 +25,7 @@ from generator.drawings.detail_site import (
     finished,
     marks_text,
     near,
+    post_words,
     sites,
     thickness,
     tube_text,
@@ -35,7 +36,7 @@ from generator.drawings.section import cut_of
 from generator.drawings.view import Line, Scale
 from generator.geometry import Vec2
 from generator.parts.assembly import Assembly, Part
-from generator.parts.shapes import Prism
+from generator.parts.shapes import Prism, Turned
 
 _ABOVE = 190.0  # real mm of the post over the floor
 _CUT_OVER = 150.0  # and where a view from above cuts it
@@ -98,7 +99,7 @@ def _around(site: Site) -> list[Part]:
 def _window(site: Site, own: Sequence[Part], around: Sequence[Part], scale: Scale) -> Window:
     """From a little outside of the edge to a little past what carries the post."""
     frame = Cutaway(scale, site.across, (-1e4, -1e4, 1e4, 1e4))
-    held = [frame.box(part).bounds for part in own if part.kind != "post"]
+    held = [frame.box(part).bounds for part in own]
     framing = [part for part in around if part.kind in ("rim", "blocking", "joist", "stringer")]
     low = [frame.box(part).bounds[1] for part in framing]
     decks = [frame.box(part).bounds[1] for part in around if part.kind in ("deck", "tread")]
@@ -138,7 +139,7 @@ def _deck_section(site: Site, scale: Scale, name: str, heading: str, same: str) 
     _axis(cutaway, site.axis, cutaway.window[1], _ABOVE + scale.plotted(3.0))
     x0, y0, _, _ = cutaway.window
     box = cutaway.box(plate).bounds
-    rulers = Rulers(cutaway.draft, x0, y0, _ABOVE)
+    rulers = Rulers(cutaway.draft, cutaway.window)
     rulers.below((0.0, 0.0), (box[0], box[1]), (box[2], box[1]))
     rulers.below((0.0, 0.0), (site.axis, y0))
     post = cutaway.box(site.post).bounds
@@ -160,9 +161,10 @@ def _axis(cutaway: Cutaway, x: float, low: float, high: float) -> None:
 
 
 def _floor_levels(cutaway: Cutaway, around: Sequence[Part]) -> Iterator[tuple[float, float]]:
-    """Undersides of the decking or tread cut, and of the rim."""
+    """Undersides of the decking or tread that is cut, and of the rim."""
     for kind in ("deck", "tread", "rim"):
-        boxes = [cutaway.box(part).bounds for part in around if part.kind == kind]
+        parts = [part for part in around if part.kind == kind and cut_of(part, cutaway.plane)]
+        boxes = [cutaway.box(part).bounds for part in parts]
         boxes = [b for b in boxes if b[0] < 150.0 and b[1] > cutaway.window[1] and b[3] < 1.0]
         if boxes:
             lowest = min(boxes, key=lambda b: (b[1], b[0]))
@@ -172,27 +174,26 @@ def _floor_levels(cutaway: Cutaway, around: Sequence[Part]) -> Iterator[tuple[fl
 def _post_notes(
     site: Site, on_post: tuple[float, float], plate: Part, on_plate: tuple[float, float]
 ) -> list[Note]:
-    item = site.assembly.job.system.post.name.upper()
-    tube = tube_text(site.assembly, site.post)
-    square = tube_text(site.assembly, plate)
-    depth = site.length(thickness(plate))
+    square, depth = tube_text(site.assembly, plate), site.length(thickness(plate))
     return [
-        Note(f"POST {item}: TUBE {tube}", on_post),
+        Note(post_words(site), on_post),
         Note(f"BASE PLATE {square}, {depth} THICK, WELDED TO THE POST ALL ROUND", on_plate),
     ]
 
 
 def _anchor_note(site: Site, cutaway: Cutaway, anchors: Sequence[Part]) -> Note:
     """What the anchors are, and the hole that they pass in the plate."""
-    anchor = anchors[-1]
-    x0, _, x1, y1 = cutaway.box(anchor).bounds
-    hole = site.assembly.job.system.post.bolt_hole_mm
-    words = anchor.item.replace("anchor ", "").upper().replace(" MM", " mm")
-    text = f"{len(anchors)} {words}, IN {site.length(hole)} HOLES"
-    right = max(cutaway.box(one).bounds[2] for one in anchors)
-    if right > x1:
-        x1 = right
-    return Note(text, ((x0 + x1) / 2 if right == x1 else x1, y1))
+    profile, anchor = site.assembly.job.system.anchor, anchors[-1]
+    assert isinstance(anchor.shape, Turned)
+    shank = anchor.shape.steps[0]
+    dia, long = site.fine(shank.outer_mm), site.length(shank.end_mm - shank.start_mm)
+    name = {"lag": "LAG SCREWS", "through-bolt": "THROUGH BOLTS"}.get(profile.style, "ANCHORS")
+    ends = "WITH WASHERS AND NUTS" if profile.nut_height_mm else "WITH WASHERS"
+    hole = site.fine(site.assembly.job.system.post.bolt_hole_mm)
+    text = f"{len(anchors)} {name} {dia} DIA. x {long} LONG, {ends}, IN {hole} HOLES"
+    boxes = [cutaway.box(one).bounds for one in anchors]
+    x0, _, x1, y1 = max(boxes, key=lambda box: (box[2], box[3]))
+    return Note(text, (x1 if abs(anchor.place.z[2]) > 0.5 else (x0 + x1) / 2, y1 - 2.0))
 
 
 def _ground_notes(cutaway: Cutaway, around: Sequence[Part]) -> Iterator[Note]:
@@ -214,8 +215,8 @@ def _ground_notes(cutaway: Cutaway, around: Sequence[Part]) -> Iterator[Note]:
 
 
 def _words(part: Part) -> str:
-    if part.kind == "deck":
-        return f"DECKING {part.item.upper()}".replace("DECKING DECK", "DECKING")
+    if part.kind in ("deck", "tread", "riser"):
+        return {"deck": "DECKING", "tread": "TREAD", "riser": "RISER"}[part.kind]
     return part.item.upper().replace(" MM", " mm")
 
 
@@ -232,9 +233,13 @@ def _deck_plan(site: Site, scale: Scale, name: str, heading: str) -> Detail:
     cutaway.seen(plate, solid=False)
     for part in site.fixed("anchor"):
         cutaway.seen(part, solid=False)
-    for part in _around(site):
-        if part.kind in ("joist", "rim", "blocking", "stringer"):
-            cutaway.hidden(part)
+    framing = [
+        part
+        for part in _around(site)
+        if part.kind in ("joist", "rim", "blocking", "stringer") and cutaway.shows(part, 600.0)
+    ]
+    for part in framing:
+        cutaway.hidden(part)
     x0, y0, x1, y1 = window
     cutaway.draft.draw(
         Line((x0, 0.0), (x1, 0.0), layers.EDGE),
@@ -243,7 +248,7 @@ def _deck_plan(site: Site, scale: Scale, name: str, heading: str) -> Detail:
     box, holes = cutaway.box(plate).bounds, _holes(cutaway, plate)
     xs, ys = [x for x, _ in holes], [y for _, y in holes]
     post = cutaway.box(site.post).bounds
-    rulers = Rulers(cutaway.draft, x0, y0, y1)
+    rulers = Rulers(cutaway.draft, cutaway.window)
     rulers.above((min(xs), max(ys)), (max(xs), max(ys)))
     rulers.above((box[0], box[3]), (box[2], box[3]))
     rulers.below((post[0], post[1]), (post[2], post[1]))
@@ -253,8 +258,11 @@ def _deck_plan(site: Site, scale: Scale, name: str, heading: str) -> Detail:
     notes = [
         Note("GUARD LINE", (x1 - scale.plotted(4.0), site.axis)),
         Note("MEASURED EDGE OF DECK OR STAIR", (x1 - scale.plotted(8.0), 0.0)),
-        Note("FRAMING AND BLOCKING, DASHED", (x1 - scale.plotted(6.0), site.axis - half * 0.7)),
     ]
+    for part in framing[-1:]:
+        a, b, c, d = cutaway.box(part).bounds
+        at = (min(c, x1 - scale.plotted(1.0)), (max(b, y0) + min(d, y1)) / 2)
+        notes.append(Note("FRAMING AND BLOCKING UNDER IT, DASHED", at))
     leaders(cutaway.draft, notes, x1, y1)
     return Detail(finished(cutaway.draft, f"{name}-plan", heading, []), scale)
 
@@ -293,7 +301,7 @@ def _fascia_section(site: Site, scale: Scale, name: str, heading: str, same: str
     post, box = cutaway.box(site.post).bounds, cutaway.box(plate).bounds
     _axis(cutaway, site.axis, post[1] - scale.plotted(3.0), _ABOVE + scale.plotted(3.0))
     holes = [y for _, y in _holes(cutaway, plate)]
-    rulers = Rulers(cutaway.draft, x0, y0, _ABOVE)
+    rulers = Rulers(cutaway.draft, cutaway.window)
     rulers.below((post[0], post[1]), (post[2], post[1]), (box[2], box[1]))
     rulers.below((site.axis, post[1]), (0.0, min(y0 + 30.0, 0.0)))
     rulers.above((post[0], _ABOVE), (post[2], _ABOVE))
@@ -302,10 +310,9 @@ def _fascia_section(site: Site, scale: Scale, name: str, heading: str, same: str
         (0.0, 0.0),
     )  # fmt: skip
     rulers.beside((box[0], box[1]), (box[0], box[3]))
-    item = site.assembly.job.system.post.name.upper()
     words = f"SIDE PLATE {site.length(box[3] - box[1])} HIGH, {site.length(box[2] - box[0])} THICK"
     notes = [
-        Note(f"POST {item}: TUBE {tube_text(site.assembly, site.post)}", (post[2], _ABOVE * 0.7)),
+        Note(post_words(site), (post[2], _ABOVE * 0.7)),
         Note(
             f"{words}, WELDED TO {'STAND-OFF AND POST' if off else 'THE POST'}",
             (box[2], box[3] - 8.0),
@@ -340,7 +347,7 @@ def _fascia_front(site: Site, scale: Scale, name: str, heading: str) -> Detail:
     xs, ys = [x for x, _ in holes], [y for _, y in holes]
     post = cutaway.box(site.post).bounds
     _axis(cutaway, 0.0, y0, y1 + scale.plotted(3.0))
-    rulers = Rulers(cutaway.draft, x0, y0, y1)
+    rulers = Rulers(cutaway.draft, cutaway.window)
     rulers.below((min(xs), min(ys)), (max(xs), min(ys)))
     rulers.below((box[0], box[1]), (box[2], box[1]))
     rulers.above((post[0], y1), (post[2], y1))
@@ -371,7 +378,7 @@ def _core_section(site: Site, scale: Scale, name: str, heading: str, same: str) 
     x0, y0, x1, _ = window
     box = cutaway.box(site.post).bounds
     _axis(cutaway, site.axis, -depth - scale.plotted(4.0), _ABOVE + scale.plotted(3.0))
-    rulers = Rulers(cutaway.draft, x0, y0, _ABOVE)
+    rulers = Rulers(cutaway.draft, cutaway.window)
     rulers.below((left, -depth), (right, -depth))
     rulers.below((0.0, y0), (site.axis, -depth))
     rulers.above((box[0], _ABOVE), (box[2], _ABOVE))
@@ -379,10 +386,9 @@ def _core_section(site: Site, scale: Scale, name: str, heading: str, same: str) 
     thick = [cutaway.box(part).bounds for part in under if wide.box(part).bounds[1] < -depth]
     if thick:
         rulers.beside((0.0, 0.0), (0.0, thick[0][1]))
-    text = f"POST {post.name.upper()}: TUBE {tube_text(site.assembly, site.post)}"
     hole = f"HOLE {site.length(post.core_hole_mm)} DIA., {site.length(depth)} DEEP"
     notes = [
-        Note(text, (box[2], _ABOVE * 0.7)),
+        Note(post_words(site), (box[2], _ABOVE * 0.7)),
         Note(f"{hole}, FILLED WITH NON-SHRINK GROUT, CROWNED TO SHED WATER", (right, -depth * 0.3)),
         Note(
             f"CONCRETE; HOLE'S CENTRE AT LEAST {site.length(post.core_edge_mm)} FROM ANY EDGE",

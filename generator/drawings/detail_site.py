@@ -113,11 +113,28 @@ class Site:
     def length(self, mm: float) -> str:
         return length(self.assembly, mm)
 
+    def fine(self, mm: float) -> str:
+        return fine(self.assembly, mm)
+
 
 def length(assembly: Assembly, mm: float) -> str:
     """Shop text with the unit."""
     metric = assembly.job.metric
     return format_length(mm, metric) + (" mm" if metric else "")
+
+
+def fine(assembly: Assembly, mm: float) -> str:
+    """The same to 1/64 in: diameters of holes and bolts."""
+    metric = assembly.job.metric
+    return format_length(mm, metric, 64) + (" mm" if metric else "")
+
+
+def post_words(site: Site) -> str:
+    """What a post is cut from, or that it stands there already."""
+    tube = tube_text(site.assembly, site.post)
+    if site.detail.mount == "existing":
+        return f"{site.post.item.upper()}, {tube}"
+    return f"POST {site.assembly.job.system.post.name.upper()}, TUBE {tube}"
 
 
 def sites(assembly: Assembly) -> Iterator[Site]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from generator.drawings.detail_base import base_details
+from generator.drawings.detail_rail import rail_details
 from generator.drawings.detail_site import Detail
 from generator.drawings.view import Scale
 from generator.parts.assembly import Assembly
@@ -11,7 +12,7 @@ from generator.parts.assembly import Assembly
 def details(assembly: Assembly) -> tuple[Detail, ...]:
     """Every detail that the job has, in the order in which they are read."""
     quarter = _scale(assembly, 4)
-    return (*base_details(assembly, quarter),)
+    return (*base_details(assembly, quarter), *rail_details(assembly, quarter))
 
 
 def _scale(assembly: Assembly, size: int) -> Scale:

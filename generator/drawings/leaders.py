@@ -85,12 +85,15 @@ def _head(draft: Draft, start: Vec2, tip: Vec2) -> Fill:
 
 
 class Rulers:
-    """Strings of dimensions stacked outside a picture: below, above and left of it."""
+    """Strings of dimensions stacked outside a picture: below, above and on either side of it.
 
-    def __init__(self, draft: Draft, left: float, bottom: float, top: float) -> None:
+    `window` is its left, bottom, right and top.
+    """
+
+    def __init__(self, draft: Draft, window: tuple[float, float, float, float]) -> None:
         self.draft = draft
-        self.left, self.bottom, self.top = left, bottom, top
-        self._taken = {"left": 0, "below": 0, "above": 0}
+        self.left, self.bottom, self.right, self.top = window
+        self._taken = {"left": 0, "right": 0, "below": 0, "above": 0}
 
     def below(self, *marks: Vec2) -> None:
         """The next string under the picture between points of it, by their x."""
@@ -107,12 +110,19 @@ class Rulers:
         at = [Mark(y, -x) for x, y in marks]
         self._string(Datum((0.0, 0.0), (0.0, 1.0), (-1.0, 0.0)), at, "left", -self.left)
 
+    def right_of(self, *marks: Vec2) -> None:
+        """The next string right of the picture between points of it, by their y."""
+        at = [Mark(y, x) for x, y in marks]
+        self._string(Datum((0.0, 0.0), (0.0, 1.0), (1.0, 0.0)), at, "right", self.right)
+
+    @property
+    def clear(self) -> float:
+        """x where notes may begin, right of the strings there."""
+        taken = self._taken["right"]
+        room = FIRST_LINE + NEXT_LINE * (taken - 1) + 2.0 if taken else 0.0
+        return self.right + self.draft.scale.plotted(room)
+
     def _string(self, datum: Datum, marks: Sequence[Mark], side: str, edge: float) -> None:
         off = FIRST_LINE + NEXT_LINE * self._taken[side]
         self._taken[side] += 1
         string(self.draft, datum, marks, edge + self.draft.scale.plotted(off), fine=True)
-
-    def depth(self, side: str) -> float:
-        """How far the strings of a side reach off the picture, plotted mm, their text included."""
-        taken = self._taken[side]
-        return FIRST_LINE + NEXT_LINE * (taken - 1) + 6.0 if taken else 0.0
