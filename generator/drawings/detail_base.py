@@ -140,19 +140,20 @@ def _deck_section(site: Site, scale: Scale, name: str, heading: str, same: str) 
     x0, y0, _, _ = cutaway.window
     box = cutaway.box(plate).bounds
     rulers = Rulers(cutaway.draft, cutaway.window)
-    rulers.below((0.0, 0.0), (box[0], box[1]), (box[2], box[1]))
     rulers.below((0.0, 0.0), (site.axis, y0))
+    rulers.below((0.0, 0.0), (box[0], box[1]), (box[2], box[1]))
     post = cutaway.box(site.post).bounds
     rulers.above((post[0], _ABOVE), (post[2], _ABOVE))
     levels = [(box[0], box[3]), (0.0, box[1] if site.leg.kind == "ramp" else 0.0)]
     levels += _floor_levels(cutaway, around)
-    rulers.beside(*levels)
+    rulers.left_of(*levels)
     notes = [
         *_post_notes(site, (post[2], _ABOVE * 0.7), plate, (box[2], (box[1] + box[3]) / 2)),
         _anchor_note(site, cutaway, anchors),
         *_ground_notes(cutaway, around),
     ]
-    leaders(cutaway.draft, notes, cutaway.window[2], _ABOVE - scale.plotted(4.0))
+    rulers.draw()
+    leaders(cutaway.draft, notes, rulers.clear, _ABOVE - scale.plotted(4.0))
     return Detail(finished(cutaway.draft, name, heading, [same]), scale)
 
 
@@ -252,9 +253,9 @@ def _deck_plan(site: Site, scale: Scale, name: str, heading: str) -> Detail:
     rulers.above((min(xs), max(ys)), (max(xs), max(ys)))
     rulers.above((box[0], box[3]), (box[2], box[3]))
     rulers.below((post[0], post[1]), (post[2], post[1]))
-    rulers.beside((min(xs), min(ys)), (min(xs), max(ys)))
-    rulers.beside((x0, 0.0), (box[0], box[1]), (box[0], box[3]))
-    rulers.beside((x0, 0.0), (x0, site.axis))
+    rulers.left_of((min(xs), min(ys)), (min(xs), max(ys)))
+    rulers.left_of((x0, 0.0), (box[0], box[1]), (box[0], box[3]))
+    rulers.right_of((x1, 0.0), (x1, site.axis))
     notes = [
         Note("GUARD LINE", (x1 - scale.plotted(4.0), site.axis)),
         Note("MEASURED EDGE OF DECK OR STAIR", (x1 - scale.plotted(8.0), 0.0)),
@@ -263,7 +264,8 @@ def _deck_plan(site: Site, scale: Scale, name: str, heading: str) -> Detail:
         a, b, c, d = cutaway.box(part).bounds
         at = (min(c, x1 - scale.plotted(1.0)), (max(b, y0) + min(d, y1)) / 2)
         notes.append(Note("FRAMING AND BLOCKING UNDER IT, DASHED", at))
-    leaders(cutaway.draft, notes, x1, y1)
+    rulers.draw()
+    leaders(cutaway.draft, notes, rulers.clear, y1)
     return Detail(finished(cutaway.draft, f"{name}-plan", heading, []), scale)
 
 
@@ -285,14 +287,14 @@ def _fascia_section(site: Site, scale: Scale, name: str, heading: str, same: str
     plate = site.fixed("side-plate")[0]
     off, blocks = site.fixed("stand-off"), site.fixed("blocking")
     around = list(dict.fromkeys([*_around(site), *blocks]))
-    window = _window(site, (site.post, plate, *blocks), around, scale)
+    anchors = site.fixed("anchor")
+    window = _window(site, (site.post, plate, *anchors, *blocks), around, scale)
     cutaway = Cutaway(scale, site.across, window)
     cutaway.cut(site.post, METAL)
     cutaway.cut(plate, PLATE)
     for part in off:
         cutaway.cut(part, INSIDE)
     behind = _ground(cutaway, around, concrete=False)
-    anchors = site.fixed("anchor")
     for part in anchors:
         cutaway.inside(part)
     for part in behind:
@@ -302,14 +304,14 @@ def _fascia_section(site: Site, scale: Scale, name: str, heading: str, same: str
     _axis(cutaway, site.axis, post[1] - scale.plotted(3.0), _ABOVE + scale.plotted(3.0))
     holes = [y for _, y in _holes(cutaway, plate)]
     rulers = Rulers(cutaway.draft, cutaway.window)
-    rulers.below((post[0], post[1]), (post[2], post[1]), (box[2], box[1]))
     rulers.below((site.axis, post[1]), (0.0, min(y0 + 30.0, 0.0)))
+    rulers.below((post[0], post[1]), (post[2], post[1]), (box[2], box[1]))
     rulers.above((post[0], _ABOVE), (post[2], _ABOVE))
-    rulers.beside(
+    rulers.left_of(
         (post[0], box[1]), (box[0], min(holes)), (box[0], max(holes)), (box[0], box[3]),
         (0.0, 0.0),
     )  # fmt: skip
-    rulers.beside((box[0], box[1]), (box[0], box[3]))
+    rulers.left_of((box[0], box[1]), (box[0], box[3]))
     words = f"SIDE PLATE {site.length(box[3] - box[1])} HIGH, {site.length(box[2] - box[0])} THICK"
     notes = [
         Note(post_words(site), (post[2], _ABOVE * 0.7)),
@@ -323,7 +325,8 @@ def _fascia_section(site: Site, scale: Scale, name: str, heading: str, same: str
     if off:
         a, b, c, d = cutaway.box(off[0]).bounds
         notes.append(Note(f"STAND-OFF {site.length(c - a)} THICK", ((a + c) / 2, b + (d - b) / 4)))
-    leaders(cutaway.draft, notes, x1, _ABOVE - scale.plotted(4.0))
+    rulers.draw()
+    leaders(cutaway.draft, notes, rulers.clear, _ABOVE - scale.plotted(4.0))
     return Detail(finished(cutaway.draft, name, heading, [same]), scale)
 
 
@@ -351,10 +354,11 @@ def _fascia_front(site: Site, scale: Scale, name: str, heading: str) -> Detail:
     rulers.below((min(xs), min(ys)), (max(xs), min(ys)))
     rulers.below((box[0], box[1]), (box[2], box[1]))
     rulers.above((post[0], y1), (post[2], y1))
-    rulers.beside((min(xs), min(ys)), (min(xs), max(ys)))
-    rulers.beside((box[0], box[1]), (box[0], box[3]), (x0, 0.0))
+    rulers.left_of((min(xs), min(ys)), (min(xs), max(ys)))
+    rulers.left_of((box[0], box[1]), (box[0], box[3]), (x0, 0.0))
     notes = [Note("WALKING SURFACE" if site.leg.kind != "stair" else "NOSING LINE", (x1, 0.0))]
-    leaders(cutaway.draft, notes, x1, y1)
+    rulers.draw()
+    leaders(cutaway.draft, notes, rulers.clear, y1)
     return Detail(finished(cutaway.draft, f"{name}-front", heading, []), scale)
 
 
@@ -382,10 +386,10 @@ def _core_section(site: Site, scale: Scale, name: str, heading: str, same: str) 
     rulers.below((left, -depth), (right, -depth))
     rulers.below((0.0, y0), (site.axis, -depth))
     rulers.above((box[0], _ABOVE), (box[2], _ABOVE))
-    rulers.beside((0.0, 0.0), (left, -depth))
+    rulers.left_of((0.0, 0.0), (left, -depth))
     thick = [cutaway.box(part).bounds for part in under if wide.box(part).bounds[1] < -depth]
     if thick:
-        rulers.beside((0.0, 0.0), (0.0, thick[0][1]))
+        rulers.left_of((0.0, 0.0), (0.0, thick[0][1]))
     hole = f"HOLE {site.length(post.core_hole_mm)} DIA., {site.length(depth)} DEEP"
     notes = [
         Note(post_words(site), (box[2], _ABOVE * 0.7)),
@@ -395,7 +399,8 @@ def _core_section(site: Site, scale: Scale, name: str, heading: str, same: str) 
             (right + 30.0, -depth * 0.75),
         ),
     ]
-    leaders(cutaway.draft, notes, x1, _ABOVE - scale.plotted(4.0))
+    rulers.draw()
+    leaders(cutaway.draft, notes, rulers.clear, _ABOVE - scale.plotted(4.0))
     return Detail(finished(cutaway.draft, name, heading, [same]), scale)
 
 

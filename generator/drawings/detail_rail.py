@@ -10,7 +10,6 @@ from generator.drawings.cutaway import INSIDE, METAL, PLATE, Cutaway
 from generator.drawings.detail_site import (
     Detail,
     finished,
-    fine,
     length,
     marks_text,
     near,
@@ -79,7 +78,7 @@ def _joint(assembly: Assembly, sleeve: Part, scale: Scale) -> Detail:
     rulers.above((box[0], top), (0.0, top), (box[2], top))
     rulers.above((box[0], top), (box[2], top))
     rail = cutaway.box(rails[0]).bounds
-    rulers.beside((window[0], rail[1]), (window[0], rail[3]))
+    rulers.left_of((window[0], rail[1]), (window[0], rail[3]))
     for part in posts[:1]:
         post = cutaway.box(part).bounds
         rulers.below((post[0], low), (post[2], low))
@@ -89,7 +88,8 @@ def _joint(assembly: Assembly, sleeve: Part, scale: Scale) -> Detail:
         Note(f"SPLICE SLEEVE {tube_text(assembly, sleeve)}", (box[2] - 10.0, box[1] + 2.0)),
     ]
     notes += [_bracket_note(assembly, cutaway, part) for part in plates[:1]]
-    leaders(cutaway.draft, notes, x1, top + 10.0)
+    rulers.draw()
+    leaders(cutaway.draft, notes, rulers.clear, top + 10.0)
     joints = [one.belongs_to for one in assembly.of_kind("sleeve")]
     marks = " AND ".join(sorted(part.mark for part in rails))
     words = f"SHOWN BETWEEN {marks}. TYPICAL AT THE START OF {marks_text(joints)}."
@@ -100,7 +100,7 @@ def _bracket_note(assembly: Assembly, cutaway: Cutaway, part: Part) -> Note:
     x0, y0, x1, y1 = cutaway.box(part).bounds
     bracket = assembly.job.system.bracket
     text = f"BRACKET PLATE {length(assembly, x1 - x0)} x {length(assembly, y1 - y0)}"
-    screws = f", {bracket.screws} SCREWS {bracket.screw.upper()} INTO THE RAIL"
+    screws = f", SCREWED UP INTO THE RAIL WITH {bracket.screws}: {bracket.screw.upper()}"
     return Note(text + (screws if bracket.screws else ""), (x1 - 3.0, (y0 + y1) / 2))
 
 
@@ -170,14 +170,15 @@ def _miter(
     angle(cutaway.draft, (0.0, 0.0), start, end, (16.0, 20.0, 26.0))
     box = cutaway.box(before).bounds
     rulers = Rulers(cutaway.draft, window)
-    rulers.beside((window[0], box[1]), (window[0], box[3]))
+    rulers.left_of((window[0], box[1]), (window[0], box[3]))
     mine = [part for part in arms if part.belongs_to == before.mark]
     for part in mine[:1]:
         inner = cutaway.box(part).bounds[0]
         side = rulers.below if way[1] > -0.1 else rulers.above
         side((inner, box[1] if way[1] > -0.1 else box[3]), (0.0, 0.0))
     notes = list(_miter_notes(assembly, before, after, arms, cutaway))
-    leaders(cutaway.draft, notes, window[2], window[3])
+    rulers.draw()
+    leaders(cutaway.draft, notes, rulers.clear, window[3])
     heading = "RAIL MITER" + (f" {number}" if number else "")
     name = f"detail-miter-{number or 1}"
     same = ", ".join(f"{a.mark}/{b.mark}" for a, b in pairs)
@@ -217,7 +218,7 @@ def _miter_notes(
         at = ((x0 + min(x1, 0.0)) / 2, y0 + 1.0)
         prism = part.shape
         assert isinstance(prism, Prism)
-        long = fine(assembly, prism.end.z_mm - prism.start.z_mm)
+        long = length(assembly, prism.end.z_mm - prism.start.z_mm)
         yield Note(f"CONNECTOR ARM {tube_text(assembly, part)}, {long} ALONG ITS AXIS", at)
     for part in near(assembly, cutaway.plane.origin, ("post", "column"), 80.0)[:1]:
         x0, y0, x1, y1 = cutaway.box(part).bounds

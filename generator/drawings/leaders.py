@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Sequence
 
 from generator.drawings import layers
@@ -38,7 +39,7 @@ def leaders(draft: Draft, notes: Sequence[Note], left: float, top: float) -> Non
     x = left + scale.plotted(_COLUMN)
     step = scale.small * 1.7
     blocks = [
-        (note, wrap(note.text, scale.small, scale.plotted(_WIDTH)))
+        (note, wrapped(note.text, scale.small, scale.plotted(_WIDTH)))
         for note in sorted(notes, key=lambda note: (-note.at[1], -note.at[0]))
     ]
     for y, (note, lines) in zip(_heights(draft, blocks, step, top), blocks, strict=True):
@@ -48,6 +49,12 @@ def leaders(draft: Draft, notes: Sequence[Note], left: float, top: float) -> Non
         draft.draw(Line((x - scale.plotted(1.0), y), knee, layers.SYMBOLS))
         draft.draw(Line(knee, note.at, layers.SYMBOLS), _head(draft, knee, note.at))
         draft.keep_line(knee, note.at)
+
+
+def wrapped(text: str, height: float, width: float) -> list[str]:
+    """Lines of a text, no inches parted from their fraction."""
+    held = re.sub(r"(\d) (\d+/\d+)", r"\1~\2", text)
+    return [line.replace("~", " ") for line in wrap(held, height, width)]
 
 
 def _heights(
@@ -87,42 +94,55 @@ def _head(draft: Draft, start: Vec2, tip: Vec2) -> Fill:
 class Rulers:
     """Strings of dimensions stacked outside a picture: below, above and on either side of it.
 
-    `window` is its left, bottom, right and top.
+    `window` is its left, bottom, right and top. `draw` draws them, the nearest first.
     """
 
     def __init__(self, draft: Draft, window: tuple[float, float, float, float]) -> None:
         self.draft = draft
         self.left, self.bottom, self.right, self.top = window
-        self._taken = {"left": 0, "right": 0, "below": 0, "above": 0}
+        self._strings: list[tuple[str, Datum, list[Mark], float]] = []
 
     def below(self, *marks: Vec2) -> None:
         """The next string under the picture between points of it, by their x."""
         at = [Mark(x, -y) for x, y in marks]
-        self._string(Datum((0.0, 0.0), (1.0, 0.0), (0.0, -1.0)), at, "below", -self.bottom)
+        self._add(Datum((0.0, 0.0), (1.0, 0.0), (0.0, -1.0)), at, "below", -self.bottom)
 
     def above(self, *marks: Vec2) -> None:
         """The next string over the picture between points of it, by their x."""
         at = [Mark(x, y) for x, y in marks]
-        self._string(Datum((0.0, 0.0), (1.0, 0.0), (0.0, 1.0)), at, "above", self.top)
+        self._add(Datum((0.0, 0.0), (1.0, 0.0), (0.0, 1.0)), at, "above", self.top)
 
-    def beside(self, *marks: Vec2) -> None:
+    def left_of(self, *marks: Vec2) -> None:
         """The next string left of the picture between points of it, by their y."""
         at = [Mark(y, -x) for x, y in marks]
-        self._string(Datum((0.0, 0.0), (0.0, 1.0), (-1.0, 0.0)), at, "left", -self.left)
+        self._add(Datum((0.0, 0.0), (0.0, 1.0), (-1.0, 0.0)), at, "left", -self.left)
 
     def right_of(self, *marks: Vec2) -> None:
         """The next string right of the picture between points of it, by their y."""
         at = [Mark(y, x) for x, y in marks]
-        self._string(Datum((0.0, 0.0), (0.0, 1.0), (1.0, 0.0)), at, "right", self.right)
+        self._add(Datum((0.0, 0.0), (0.0, 1.0), (1.0, 0.0)), at, "right", self.right)
 
     @property
     def clear(self) -> float:
         """x where notes may begin, right of the strings there."""
-        taken = self._taken["right"]
+        taken = self._count("right")
         room = FIRST_LINE + NEXT_LINE * (taken - 1) + 2.0 if taken else 0.0
         return self.right + self.draft.scale.plotted(room)
 
-    def _string(self, datum: Datum, marks: Sequence[Mark], side: str, edge: float) -> None:
-        off = FIRST_LINE + NEXT_LINE * self._taken[side]
-        self._taken[side] += 1
-        string(self.draft, datum, marks, edge + self.draft.scale.plotted(off), fine=True)
+    def _count(self, side: str) -> int:
+        return sum(1 for one in self._strings if one[0] == side)
+
+    def _add(self, datum: Datum, marks: list[Mark], side: str, edge: float) -> None:
+        off = self.draft.scale.plotted(FIRST_LINE + NEXT_LINE * self._count(side))
+        self._strings.append((side, datum, marks, edge + off))
+
+    def draw(self) -> None:
+        """Draws the strings; no text stands on an extension line of a string further out."""
+        for k, (side, datum, marks, off) in enumerate(self._strings):
+            if any(one[0] == side for one in self._strings[:k]):
+                for mark in marks:
+                    self.draft.keep_line(
+                        datum.at(mark.station, mark.foot), datum.at(mark.station, off)
+                    )
+        for _, datum, marks, off in self._strings:
+            string(self.draft, datum, marks, off, fine=True)

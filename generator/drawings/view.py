@@ -118,9 +118,7 @@ class Hatch:
             v = (k + 0.5) * self.spacing
             crossings = sorted(_crossings(rings, v))
             for u0, u1 in zip(crossings[::2], crossings[1::2], strict=False):
-                a, b = (
-                    (u * way[0] + v * off[0], u * way[1] + v * off[1]) for u in (u0, u1)
-                )
+                a, b = ((u * way[0] + v * off[0], u * way[1] + v * off[1]) for u in (u0, u1))
                 found.append(Line(a, b, self.layer))
         return tuple(found)
 
