@@ -320,9 +320,9 @@ def _spacer(assembly: Assembly, parts: list[Part], scale: Scale, number: int | N
     first = prism.holes[0]
     size = fine(assembly, first.width_mm)
     if first.height_mm - first.width_mm > 0.05:
-        size += f" x {fine(assembly, first.height_mm)} SLOTS"
+        size = f"SLOTS {size} x {fine(assembly, first.height_mm)}"
     else:
-        size += " DIA. HOLES"
+        size = f"HOLES {size} DIA."
     notes = [
         Note(f"BAR {tube_text(assembly, part)}", (x1, y1 - 15.0)),
         Note(f"{len(rows)} {size}, ONE A ROW", rows[len(rows) // 2]),

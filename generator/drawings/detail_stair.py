@@ -208,9 +208,11 @@ def _notes(cutaway: Cutaway, meeting: Meeting) -> Iterator[Note]:
             yield Note(f"RAIL {part.mark}", (middle, span.under.at(middle)))
         else:
             yield Note(f"RAIL {part.mark}", ((left + right) / 2, (box[1] + box[3]) / 2))
-    for part in (*one.parts(one.leg.posts), *one.parts(meeting.level.posts)):
+    posts = dict.fromkeys((*one.parts(one.leg.posts), *one.parts(meeting.level.posts)))
+    for part in posts:
         box = one.box(part).bounds
-        if x0 < box[0] and box[2] < x1:
+        low, high = reach(part, cutaway.plane)
+        if x0 < box[0] and box[2] < x1 and high > -_DEPTH and low < _DEPTH:
             yield Note(f"POST {part.mark}", (box[2], box[1] + (box[3] - box[1]) * 0.55))
 
 
