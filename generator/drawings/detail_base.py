@@ -73,9 +73,11 @@ def base_details(assembly: Assembly, scale: Scale) -> Iterator[Detail]:
             key = (site.detail.mount, site.detail.tread is not None or pitched)
             groups.setdefault(key, []).append(site)
     for key, members in groups.items():
-        # One that stands between others shows the usual case; ends carry fittings.
-        plain = [site for site in members if site.detail.role == "intermediate"] or members
-        yield from _base(plain[0], key, members, scale)
+        # One that stands on the level between others shows the usual case; ends carry fittings.
+        usual = min(
+            members, key=lambda site: (site.leg.kind == "ramp", site.detail.role != "intermediate")
+        )
+        yield from _base(usual, key, members, scale)
 
 
 def _base(
@@ -138,7 +140,7 @@ def _deck_section(site: Site, scale: Scale, name: str, heading: str, same: str) 
         cutaway.seen(part, layers.SEEN)
     _axis(cutaway, site.axis, cutaway.window[1], _ABOVE + scale.plotted(3.0))
     x0, y0, _, _ = cutaway.window
-    box = cutaway.box(plate).bounds
+    box = _cut_bounds(cutaway, plate)
     rulers = Rulers(cutaway.draft, cutaway.window)
     rulers.below((0.0, 0.0), (site.axis, y0))
     rulers.below((0.0, 0.0), (box[0], box[1]), (box[2], box[1]))
@@ -152,9 +154,21 @@ def _deck_section(site: Site, scale: Scale, name: str, heading: str, same: str) 
         _anchor_note(site, cutaway, anchors),
         *_ground_notes(cutaway, around),
     ]
+    if not any(part.kind in ("rim", "joist", "blocking", "stringer") for part in around):
+        bolt = cutaway.box(anchors[-1]).bounds
+        text = "FRAMING OR BLOCKING UNDER THE BASE: NOT GIVEN IN THE JOB"
+        notes.append(Note(text, (bolt[2], bolt[1] + 3.0)))
     rulers.draw()
     leaders(cutaway.draft, notes, rulers.clear, _ABOVE - scale.plotted(4.0))
     return Detail(finished(cutaway.draft, name, heading, [same]), scale)
+
+
+def _cut_bounds(cutaway: Cutaway, part: Part) -> Window:
+    """Bounds of what the plane cuts of a part: of a tilted plate its true thickness there."""
+    cut = cut_of(part, cutaway.plane)
+    points = [point for piece in (cut.pieces if cut else ()) for point in piece]
+    xs, ys = [x for x, _ in points], [y for _, y in points]
+    return (min(xs), min(ys), max(xs), max(ys)) if points else cutaway.box(part).bounds
 
 
 def _axis(cutaway: Cutaway, x: float, low: float, high: float) -> None:

@@ -202,10 +202,13 @@ def _miter_notes(
 ) -> Iterator[Note]:
     words = []
     for part, end in ((before, "end"), (after, "start")):
-        miter, bevel = cut_angles(part, end)  # type: ignore[arg-type]
-        text = f"{part.mark}: MITER {angle_text(abs(miter))}"
-        if abs(bevel) > 0.005:
-            text += f", BEVEL {angle_text(abs(bevel))}"
+        miter, bevel = (abs(value) for value in cut_angles(part, end))  # type: ignore[arg-type]
+        angles = [
+            f"{name} {angle_text(value)}"
+            for name, value in (("MITER", miter), ("BEVEL", bevel))
+            if value > 0.005
+        ]
+        text = f"{part.mark}: {', '.join(angles) or 'SQUARE'}"
         words.append(text)
     box = cutaway.box(before).bounds
     yield Note(f"SAW CUT {', '.join(words)}, WELDED OR FIXED ON THE CONNECTOR", (0.0, 0.0))
@@ -221,5 +224,6 @@ def _miter_notes(
         long = length(assembly, prism.end.z_mm - prism.start.z_mm)
         yield Note(f"CONNECTOR ARM {tube_text(assembly, part)}, {long} ALONG ITS AXIS", at)
     for part in near(assembly, cutaway.plane.origin, ("post", "column"), 80.0)[:1]:
-        x0, y0, x1, y1 = cutaway.box(part).bounds
-        yield Note(f"POST {part.mark} AND ITS BRACKET BELOW", (x1 * 0.8, y0 * 0.8))
+        x0, y0, x1, _ = cutaway.box(part).bounds
+        at = (x1 * 0.8, max(y0 * 0.8, cutaway.window[1] + 3.0))
+        yield Note(f"POST {part.mark} AND ITS BRACKET BELOW", at)

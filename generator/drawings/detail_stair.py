@@ -14,11 +14,11 @@ from generator.drawings.flight import flight
 from generator.drawings.front import Front, front
 from generator.drawings.leaders import Note, Rulers, leaders
 from generator.drawings.project import Plane
-from generator.drawings.section import reach
+from generator.drawings.section import cut_of, reach
 from generator.drawings.tape import neighbours
 from generator.drawings.view import Line, Outline, Scale
 from generator.frozen import dataclass
-from generator.geometry import UP, Vec2, along, dot, sub
+from generator.geometry import UP, Vec2, along, dot, heading, sub
 from generator.parts.assembly import Assembly, Kind, LegLine, Part, PostDetail, detail_of
 from generator.parts.shapes import Circle, Prism, Route
 
@@ -219,12 +219,17 @@ def _notes(cutaway: Cutaway, meeting: Meeting) -> Iterator[Note]:
 def handrail_details(assembly: Assembly, scale: Scale) -> Iterator[Detail]:
     """One bracket, cut square to the edge through post, rail and handrail."""
     legs = {(leg.run, leg.number): leg for leg in assembly.legs}
+    made = []
     for bracket in assembly.of_kind("handrail-bracket"):
         leg = legs[(bracket.run, bracket.leg)]
         post = assembly.by_mark[bracket.belongs_to]
+        # One on a post between others: at the ends the handrail turns back to the guard.
         if post.mark in leg.posts:
-            yield _handrail(Site(assembly, leg, post), bracket, scale)
-            return
+            between = post.mark in leg.posts[1:-1]
+            made.append((not between, Site(assembly, leg, post), bracket))
+    if made:
+        _, site, bracket = min(made, key=lambda one: one[0])
+        yield _handrail(site, bracket, scale)
 
 
 def _handrail(site: Site, bracket: Part, scale: Scale) -> Detail:
@@ -274,8 +279,6 @@ def _handrail(site: Site, bracket: Part, scale: Scale) -> Detail:
 
 
 def _section_top(wide: Cutaway, rails: list[Part], tops: list[float]) -> float:
-    from generator.drawings.section import cut_of
-
     found = []
     for part in rails:
         cut = cut_of(part, wide.plane)
@@ -284,16 +287,12 @@ def _section_top(wide: Cutaway, rails: list[Part], tops: list[float]) -> float:
 
 
 def _cut_right(wide: Cutaway, part: Part) -> float:
-    from generator.drawings.section import cut_of
-
     cut = cut_of(part, wide.plane)
     return max((x for ring in cut.pieces for x, _ in ring), default=-1e9) if cut else -1e9
 
 
 def _at(part: Part, plane: Plane) -> bool:
     """Whether the plane cuts a rail within reach of the edge."""
-    from generator.drawings.section import cut_of
-
     low, high = reach(part, plane)
     if low > 0.0 or high < 0.0:
         return False
@@ -311,6 +310,9 @@ def _grip(assembly: Assembly, bracket: Part, under: tuple[float, float, float]) 
             continue
         prism = part.shape
         assert isinstance(prism, Prism)
+        leg = next(leg for leg in assembly.legs if (leg.run, leg.number) == (part.run, part.leg))
+        if abs(dot(part.place.z, heading(leg.bearing_deg))) < 0.5:
+            continue  # a return
         local = part.place.local(under)
         inside = prism.start.z_mm - 1.0 <= local[2] <= prism.end.z_mm + 1.0
         outer = prism.section.outer
@@ -321,8 +323,6 @@ def _grip(assembly: Assembly, bracket: Part, under: tuple[float, float, float]) 
 
 def _ring(cutaway: Cutaway, grip: Part) -> Vec2:
     """Both sides of the handrail as cut."""
-    from generator.drawings.section import cut_of
-
     cut = cut_of(grip, cutaway.plane)
     xs = [x for ring in (cut.pieces if cut else ()) for x, _ in ring]
     return (min(xs, default=0.0), max(xs, default=0.0))
