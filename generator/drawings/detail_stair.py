@@ -10,7 +10,6 @@ from generator.drawings import layers
 from generator.drawings.cutaway import METAL, WOOD, Cutaway
 from generator.drawings.detail_site import Detail, Site, finished, length, marks_text, tube_text
 from generator.drawings.dimensions import angle_text
-from generator.drawings.flight import flight
 from generator.drawings.front import Front, front
 from generator.drawings.leaders import Note, Rulers, leaders
 from generator.drawings.project import Plane
@@ -105,11 +104,10 @@ def _transition(
     where = "UPPER" if upper else "LOWER"
     heading = f"LEVEL TO {kind.upper()} - {where} END"
     legs = f"RUN {one.leg.run}, LEG {meeting.level.number} TO LEG {one.leg.number}"
-    more = [m for m in meetings[1:]]
     text = f"SHOWN AT {legs}, FROM OUTSIDE."
-    if more:
+    if meetings[1:]:
         text += " ALIKE: " + ", ".join(
-            f"RUN {m.one.leg.run}, LEG {m.level.number} TO {m.one.leg.number}" for m in more
+            f"RUN {m.one.leg.run}, LEG {m.level.number} TO {m.one.leg.number}" for m in meetings[1:]
         ) + "."  # fmt: skip
     return Detail(finished(cutaway.draft, name, heading, [text]), scale)
 

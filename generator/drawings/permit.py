@@ -10,8 +10,8 @@ from generator.drawings.detail_site import Detail
 from generator.drawings.details import details
 from generator.drawings.lettering import text_width
 from generator.drawings.sheets import Paper, PlacedView, SheetPage, SheetSet
-from generator.drawings.title_block import BORDER, border
-from generator.drawings.view import Scale, Text
+from generator.drawings.title_block import BORDER
+from generator.drawings.view import Outline, Text
 from generator.frozen import dataclass
 from generator.parts.assembly import Assembly
 from generator.parts.report import Report
@@ -38,7 +38,7 @@ def permit_set(assembly: Assembly, report: Report) -> SheetSet:
     )
     first = SheetPage("A-101", "PLAN AND ELEVATIONS", paper, views, ())
     title = assembly.job.title.upper()
-    sheets = (first, *detail_sheets(details(assembly), paper, title, metric=assembly.job.metric))
+    sheets = (first, *detail_sheets(details(assembly), paper, title))
     return SheetSet(sheets, (("TITLE", title),), paper)
 
 
@@ -50,9 +50,7 @@ class _Shelf:
     height: float
 
 
-def detail_sheets(
-    made: tuple[Detail, ...], paper: Paper, title: str, *, metric: bool
-) -> tuple[SheetPage, ...]:
+def detail_sheets(made: tuple[Detail, ...], paper: Paper, title: str) -> tuple[SheetPage, ...]:
     """Details in rows from the upper left, read as a page is."""
     left, right = BORDER + _GAP, paper.width - BORDER - _GAP
     top, bottom = paper.height - BORDER - _GAP / 2, BORDER + _STRIP
@@ -64,13 +62,14 @@ def detail_sheets(
             y = top
         pages[-1] += [_placed(detail, left + x, y) for detail, x in shelf.made]
         y -= shelf.height + _GAP
-    plain = Scale(1.0, "AS NOTED", metric)
+    x, y = paper.width - BORDER, paper.height - BORDER
+    border = ((BORDER, BORDER), (x, BORDER), (x, y), (BORDER, y))
     found = []
     for n, views in enumerate(pages, start=1):
         number = f"A-{500 + n}"
         words = f"{number}  DETAILS  -  {title}"
         at = (paper.width - BORDER - 5.0 - text_width(words, 3.5), BORDER + 6.0)
-        items = (*border(paper, plain), Text(at, words, 3.5, layers.TEXT, "left"))
+        items = (Outline(border, layers.TITLE_BLOCK), Text(at, words, 3.5, layers.TEXT, "left"))
         found.append(SheetPage(number, "DETAILS", paper, tuple(views), items))
     return tuple(found)
 

@@ -20,14 +20,14 @@ def svg_text(page: SheetPage) -> str:
     """The whole file; equal input gives equal text."""
     width, height = page.paper.width, page.paper.height
     title = escape(f"{page.number} {page.title}")
+    size = f'width="{_n(width)}mm" height="{_n(height)}mm" viewBox="0 0 {_n(width)} {_n(height)}"'
+    pen = 'fill="none" stroke="#000" stroke-linecap="round" stroke-linejoin="round"'
     parts = [
         '<?xml version="1.0" encoding="UTF-8"?>',
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{_n(width)}mm" height="{_n(height)}mm" '
-        f'viewBox="0 0 {_n(width)} {_n(height)}">',
+        f'<svg xmlns="http://www.w3.org/2000/svg" {size}>',
         f"<title>{title}</title>",
         f'<rect width="{_n(width)}" height="{_n(height)}" fill="#fff"/>',
-        f'<g fill="none" stroke="#000" stroke-linecap="round" stroke-linejoin="round" '
-        f"font-family={quoteattr(_FACE)}>",
+        f"<g {pen} font-family={quoteattr(_FACE)}>",
     ]
     for n, window in enumerate(windows(page)):
         if window.frame is None:
