@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from generator.schedules.prices import PriceList
 
 Progress = Callable[[str], None]
+"""Names of files, each with a line of description."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +72,8 @@ def _dxf(product: Product) -> Files:
     return write_part_files(product.assembly, product.folder)
 
 
-def _pdf(product: Product) -> None:
+def _pdf(product: Product) -> Files:
+    from generator.drawings.permit import write_set
     from generator.schedules.pages import write_schedules
     from generator.schedules.site_sheets import write_site_sheets
     from generator.shop.drilling import drill_sheets
@@ -89,6 +91,7 @@ def _pdf(product: Product) -> None:
         (product.folder / "shop" / name).write_bytes(make(product.assembly))
     write_schedules(product.assembly, product.folder / "shop/schedules.pdf", product.prices)
     write_site_sheets(product.assembly, product.report, product.folder / "site/site-sheets.pdf")
+    return write_set(product.assembly, product.report, product.folder)
 
 
 def _csv(product: Product) -> None:
@@ -168,8 +171,9 @@ OUTPUTS: Mapping[str, Output] = {
         ),
         Output(
             "pdf",
-            "pages to print for bench and site",
+            "sheets to print: the permit set to scale, pages for bench and site",
             (
+                ("permit-set.pdf", "every sheet of the permit set, to be printed to scale"),
                 ("shop/cut-tickets.pdf", "a page for each piece that is cut, with saw settings"),
                 ("shop/drilling.pdf", "set-ups, hole tables and check marks of drilled pieces"),
                 ("shop/templates.pdf", "drill templates at true size, over several pages"),

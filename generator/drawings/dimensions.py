@@ -92,13 +92,15 @@ def string(
     marks: Sequence[Mark],
     line_off: float,
     beyond: float | None = None,
+    *,
+    fine: bool = False,
 ) -> None:
     """One line of dimensions between neighbouring marks, in order of their stations.
 
     Stations closer than 1/32 in are taken for one. With `beyond`, narrow dimensions have their
-    text that far past the marks.
+    text that far past the marks; `fine` ones are told to a tenth of a millimetre on metric sheets.
     """
-    spans = _spans(draft.scale, datum, marks, line_off, beyond)
+    spans = _spans(draft.scale, datum, marks, line_off, beyond, fine=fine)
     # Those that hold their text keep it; the narrow ones then look for room around them.
     for span in sorted(spans, key=lambda span: not _fits(draft.scale, span)):
         chosen = draft.pick(_candidates(draft.scale, span))
@@ -131,13 +133,20 @@ def fits(scale: Scale, datum: Datum, marks: Sequence[Mark]) -> bool:
 
 
 def _spans(
-    scale: Scale, datum: Datum, marks: Sequence[Mark], line_off: float, beyond: float | None
+    scale: Scale,
+    datum: Datum,
+    marks: Sequence[Mark],
+    line_off: float,
+    beyond: float | None,
+    *,
+    fine: bool = False,
 ) -> list[_Span]:
     ordered: list[Mark] = []
     for mark in sorted(marks, key=lambda mark: mark.station):
         if not ordered or mark.station - ordered[-1].station > _LEAST_ROOM:
             ordered.append(mark)
-    rounded = [round_shop(mark.station, scale.metric) for mark in ordered]
+    parts = 10 if fine and scale.metric else 1
+    rounded = [round_shop(mark.station * parts, scale.metric) / parts for mark in ordered]
     return [
         _Span(
             datum,

@@ -23,6 +23,7 @@ from generator.drawings.view import (
     AngleDimension,
     Arc,
     Fill,
+    Hatch,
     Item,
     Line,
     LinearDimension,
@@ -168,8 +169,22 @@ class _Writer:
                 space.add_arc(middle, radius / self.unit, start, end, dxfattribs=attributes)
             case Fill(points, _):
                 space.add_solid([self._point(p) for p in _solid_order(points)], attributes)
+            case Hatch():
+                self._hatch(space, item)
             case Text():
                 self._text(space, item, attributes)
+
+    def _hatch(self, space: BaseLayout, item: Hatch) -> None:
+        """A true hatch with its own pattern: parallel lines."""
+        spacing, turn = item.spacing / self.unit, math.radians(item.turn_deg)
+        off = (-math.sin(turn) * spacing, math.cos(turn) * spacing)
+        base = self._point((off[0] * self.unit / 2, off[1] * self.unit / 2))
+        hatch = space.add_hatch(dxfattribs={"layer": item.layer})
+        hatch.set_pattern_definition([[item.turn_deg, base, off, []]])
+        hatch.dxf.hatch_style = 0  # rings in rings are holes
+        for k, ring in enumerate(item.rings):
+            corners = [self._point(point) for point in ring]
+            hatch.paths.add_polyline_path(corners, is_closed=True, flags=1 if k == 0 else 16)
 
     def _text(self, space: BaseLayout, item: Text, attributes: dict[str, str]) -> None:
         entity = space.add_text(

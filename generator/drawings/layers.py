@@ -26,6 +26,10 @@ BELOW = "A-FLOR-HIDN"
 COLUMN = "S-COLS"
 BEAM = "S-BEAM"
 BEAM_HIDDEN = "S-BEAM-HIDN"
+CUT = "A-DETL-MCUT"
+SEEN = "A-DETL-MBND"
+UNSEEN = "A-DETL-HIDN"
+HATCH = "A-DETL-PATT"
 DIMENSIONS = "A-ANNO-DIMS"
 TEXT = "A-ANNO-TEXT"
 SYMBOLS = "A-ANNO-SYMB"
@@ -62,6 +66,10 @@ LAYERS: tuple[Layer, ...] = (
     Layer(BEAM, 8, 25, "Continuous", "Framing that is seen: rims, fascias, stringers"),
     Layer(BEAM_HIDDEN, 8, 18, "HIDDEN", "Framing and blocking under a floor"),
     Layer(CENTRE, 1, 18, "CENTER", "Guard line and post axes"),
+    Layer(CUT, 7, 50, "Continuous", "Details: what the section cuts"),
+    Layer(SEEN, 7, 25, "Continuous", "Details: what is seen beyond the section"),
+    Layer(UNSEEN, 8, 18, "HIDDEN", "Details: what is hidden"),
+    Layer(HATCH, 8, 18, "Continuous", "Details: hatching of what is cut"),
     Layer(DIMENSIONS, 7, 18, "Continuous", "Dimensions"),
     Layer(TEXT, 7, 25, "Continuous", "Titles and notes"),
     Layer(SYMBOLS, 7, 25, "Continuous", "Marks, north arrow, scale bar, stair arrows"),

@@ -1,7 +1,8 @@
 """How much room a line of text takes, and whether two such boxes touch.
 
-Widths are those of DejaVu Sans, rounded up; the fonts that viewers take for the drawings' text
-style are narrower, so a box holds the text whichever of them is used.
+Widths are the greater of those of DejaVu Sans and Liberation Sans, rounded up: the former is what
+viewers draw where they have no Arial, the latter is as wide as Arial and embedded in the PDF. A box
+holds the text whichever of them is used.
 """
 
 from __future__ import annotations
@@ -17,24 +18,25 @@ _WIDTHS: dict[str, float] = {
     character: width
     for width, characters in (
         (0.40, "'ijl"),
-        (0.45, " ,.IJ"),
+        (0.45, " ,.I"),
         (0.50, "-/:;\\f|"),
         (0.55, "!()[]t"),
         (0.60, "r"),
         (0.65, '"'),
-        (0.70, "*_`\u00b0"),
-        (0.75, "?sz"),
-        (0.80, "FLck"),
-        (0.85, "PTYaeovxy"),
-        (0.90, "$0123456789EKSbdghnpqu{}"),
-        (0.95, "ABVXZ"),
-        (1.00, "CR"),
-        (1.05, "HNU"),
-        (1.10, "&DGOQ"),
-        (1.15, "#+<=>^w~"),
-        (1.20, "M"),
+        (0.70, "*`\u00b0"),
+        (0.75, "Jsz"),
+        (0.80, "ck"),
+        (0.85, "?L_aeovxy"),
+        (0.90, "$0123456789FTbdghnpqu{}"),
+        (0.95, "Z"),
+        (1.00, "ABEKPSVXY"),
+        (1.05, "CHNRU"),
+        (1.10, "&D"),
+        (1.15, "#+<=>GOQ^w~"),
+        (1.25, "M"),
         (1.35, "%m"),
-        (1.40, "@W"),
+        (1.40, "W"),
+        (1.50, "@"),
     )
     for character in characters
 }

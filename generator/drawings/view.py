@@ -7,6 +7,7 @@ is plotted times the scale.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Sequence
 from typing import Literal
 
 from generator.drawings.lettering import Box, text_box, text_width
@@ -86,6 +87,51 @@ class Fill:
 
 
 @dataclass(frozen=True, slots=True)
+class Hatch:
+    """A cut body, hatched: closed rings, those inside another are holes in it.
+
+    Lines lie `turn_deg` from level, `spacing` apart in real mm; they start from the view's origin,
+    so that neighbours of one material line up.
+    """
+
+    rings: tuple[tuple[Vec2, ...], ...]
+    turn_deg: float
+    spacing: float
+    layer: str
+
+    @property
+    def lines(self) -> tuple[Line, ...]:
+        """The lines themselves, each from boundary to boundary."""
+        turn = math.radians(self.turn_deg)
+        way, off = (math.cos(turn), math.sin(turn)), (-math.sin(turn), math.cos(turn))
+        # Stations along the lines, offsets across them.
+        rings = [
+            [(x * way[0] + y * way[1], x * off[0] + y * off[1]) for x, y in ring]
+            for ring in self.rings
+        ]
+        offs = [v for ring in rings for _, v in ring]
+        if not offs:
+            return ()
+        found = []
+        for k in range(math.floor(min(offs) / self.spacing), math.ceil(max(offs) / self.spacing)):
+            # Half a step off, so that no line runs along an edge at the origin.
+            v = (k + 0.5) * self.spacing
+            crossings = sorted(_crossings(rings, v))
+            for u0, u1 in zip(crossings[::2], crossings[1::2], strict=False):
+                a, b = ((u * way[0] + v * off[0], u * way[1] + v * off[1]) for u in (u0, u1))
+                found.append(Line(a, b, self.layer))
+        return tuple(found)
+
+
+def _crossings(rings: Sequence[Sequence[Vec2]], v: float) -> Iterator[float]:
+    """Where a level line at height `v` crosses the sides of some rings."""
+    for ring in rings:
+        for (u0, v0), (u1, v1) in zip(ring, (*ring[1:], ring[0]), strict=True):
+            if (v0 > v) != (v1 > v):
+                yield u0 + (u1 - u0) * (v - v0) / (v1 - v0)
+
+
+@dataclass(frozen=True, slots=True)
 class Text:
     """One line; `at` is on its middle line, at its left end, centre or right end."""
 
@@ -151,7 +197,7 @@ class AngleDimension:
         return text_box(self.text_at, self.text, self.height)
 
 
-Item = Line | Outline | Arc | Fill | Text | LinearDimension | AngleDimension
+Item = Line | Outline | Arc | Fill | Hatch | Text | LinearDimension | AngleDimension
 Dimension = LinearDimension | AngleDimension
 Lettered = Text | LinearDimension | AngleDimension
 
@@ -191,8 +237,8 @@ def extent(item: Item) -> tuple[Vec2, ...]:
     match item:
         case Line(a, b, _):
             return (a, b)
-        case Outline(points, _, _) | Fill(points, _):
-            return points
+        case Outline() | Fill() | Hatch():
+            return item.rings[0] if isinstance(item, Hatch) else item.points
         case Arc(centre=(x, y), radius=radius):
             return ((x - radius, y - radius), (x + radius, y + radius))
         case Text():

@@ -88,6 +88,16 @@ class Page:
         self.canvas.setStrokeColorRGB(*colour)
         self.canvas.setDash(list(dashes), 0)
 
+    @contextmanager
+    def clipped(self, left: float, bottom: float, right: float, top: float) -> Iterator[None]:
+        """Whatever is drawn inside this block ends at the rectangle."""
+        self.canvas.saveState()
+        path = self.canvas.beginPath()
+        path.rect(left, bottom, right - left, top - bottom)
+        self.canvas.clipPath(path, stroke=0, fill=0)
+        yield
+        self.canvas.restoreState()
+
     def line(self, a: Vec2, b: Vec2) -> None:
         self.canvas.line(*a, *b)
 

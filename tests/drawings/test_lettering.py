@@ -22,6 +22,7 @@ from generator.drawings.lettering import (
     wrap,
 )
 from generator.drawings.title_block import BORDER
+from generator.paper.lettering import text_width_mm
 from generator.parts.assembly import Assembly
 
 _CAPITAL = 1493  # font units, height of a capital of DejaVu Sans
@@ -87,14 +88,17 @@ def test_every_mark_of_posts_and_rails_is_in_plan_and_elevation(sheet: Sheet, as
 
 
 def test_widths_hold_the_font_that_they_are_taken_from():
-    # Reference: the advance widths in DejaVu Sans itself, as matplotlib ships it.
+    # Reference: the advance widths in DejaVu Sans itself, as matplotlib ships it, and in the
+    # typeface that the PDF embeds.
     tt_font = pytest.importorskip("fontTools.ttLib").TTFont
     folder = Path(pytest.importorskip("matplotlib").get_data_path())
     font = tt_font(folder / "fonts" / "ttf" / "DejaVuSans.ttf")
     names, advances = font.getBestCmap(), font["hmtx"]
     for character in (*string.printable[:95], "\u00b0"):
         advance = advances[names[ord(character)]][0] / _CAPITAL
-        assert advance <= text_width(character, 1.0) <= advance + 0.05 + 1e-9
+        widest = max(advance, text_width_mm(character, 1.0))
+        assert widest <= text_width(character, 1.0) + 1e-9
+        assert text_width(character, 1.0) <= widest + 0.05 + 1e-9
 
 
 @given(st.text(max_size=60), st.floats(10.0, 300.0))
