@@ -12,9 +12,9 @@ from generator.paper.flow import A4, LETTER
 from generator.paper.lettering import text_width_mm
 from generator.parts.assembly import Assembly, Part, RailDetail
 from generator.parts.cut_words import End, cut_words, on_table, section_name, side_names
-from generator.parts.mass import piece_mass_kg
 from generator.parts.measure import cut_angles, rail_lengths
 from generator.parts.patterns import pattern_letters
+from generator.parts.piece_mass import piece_mass_kg
 from generator.parts.shapes import Prism
 from generator.products.naming import marks_in_words
 from generator.products.pieces import CutPiece, cut_pieces

@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from generator.parts.mass import piece_mass_kg
+from generator.parts.piece_mass import piece_mass_kg
 from generator.products.pieces import cut_pieces
 from generator.shop.bars import BarPiece, StockBar, bar_pages
 from generator.shop.tickets import cut_tickets
