@@ -11,6 +11,7 @@ from generator.parts.patterns import FACE_NAMES, datum_mm
 from generator.parts.setups import RIGHT
 from generator.parts.shapes import Face, Hole, Prism, Rectangle
 from generator.products.loops import Flat, Loop, Round, loop_of, opening
+from generator.products.same import Key, hole_key
 
 # As they follow each other to the right, seen from outside with the lower end down.
 _FACES: tuple[Face, ...] = ("x+", "y+", "x-", "y-")
@@ -102,11 +103,21 @@ def flat_pattern(prism: Prism) -> FlatPattern:
         tuple(_edge(outer, panels, prism.start, datum)),
         tuple(_edge(outer, panels, prism.end, datum)),
         tuple(
-            _hole(k, hole, panels, outer, datum)
-            for k, hole in enumerate(prism.holes)
-            if hole.face != "z"
+            _hole(k, prism.holes[k], panels, outer, datum)
+            for k in _once(prism.holes)
+            if prism.holes[k].face != "z"
         ),
     )
+
+
+def _once(holes: tuple[Hole, ...]) -> Iterator[int]:
+    """Places of the holes, one that is told twice, of two legs whose cable passes, only once."""
+    known: set[Key] = set()
+    for k, hole in enumerate(holes):
+        key = hole_key(hole)
+        if key not in known:
+            known.add(key)
+            yield k
 
 
 def face_corners(prism: Prism, face: Face) -> tuple[Vec2, Vec2, Vec2, Vec2]:

@@ -21,7 +21,7 @@ _OFF_BORDER = 1 / math.pi
 def shape_key(shape: Shape) -> Key:
     """Equal for shapes whose coordinates differ by rounding noise only; lengths to 1e-6 mm."""
     if isinstance(shape, Prism):
-        holes = tuple(sorted(_hole_key(hole) for hole in shape.holes))
+        holes = tuple(sorted(hole_key(hole) for hole in shape.holes))
         return (
             "Prism",
             _value_key(shape.section),
@@ -60,7 +60,8 @@ def axis_key(origin: Vec3, direction: Vec3) -> Key:
     return tuple(math.floor(c / _ON_AXIS + _OFF_BORDER) for c in (*foot, *direction))
 
 
-def _hole_key(hole: Hole) -> Key:
+def hole_key(hole: Hole) -> Key:
+    """Equal for holes that differ by rounding noise only; lengths to 1e-6 mm."""
     sizes = hole.along_mm, hole.across_mm, hole.width_mm, hole.height_mm, hole.depth_mm
     return (hole.face, *map(_length, sizes), *map(_slope, hole.lean))
 

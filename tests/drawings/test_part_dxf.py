@@ -277,3 +277,11 @@ def test_a_hole_that_reaches_over_a_rounded_corner_is_rolled_with_it():
     assert rightmost == pytest.approx(15.0 + 5.0 * math.asin(1.0 / 5.0), abs=1e-9)
     data = flat_dxf(flat, ["one"], metric=True).decode("utf-8")
     assert data.count("LWPOLYLINE") >= 2
+
+
+def test_a_hole_that_is_told_twice_is_cut_once():
+    """Of two legs whose cable passes, both tell the hole."""
+    hole = Hole("x+", 50.0, 0.0, 8.0, 8.0, 3.0)
+    section = tube(40.0, 40.0, 3.0)
+    flat = flat_pattern(Prism(section, EndPlane(0.0), EndPlane(100.0), (hole, hole)))
+    assert len(flat.holes) == 1
