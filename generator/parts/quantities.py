@@ -17,7 +17,8 @@ class Quantity:
     """One line of the order. `length_mm` is the sum over pieces where it is bought by length.
 
     `spare` counts pieces ordered beyond the need, `spare_length_mm` is length so ordered; neither
-    is within `count` and `length_mm`.
+    is within `count` and `length_mm`. `nested` is a bar or spool that pieces told on lines of their
+    own are cut from.
     """
 
     item: str
@@ -26,6 +27,7 @@ class Quantity:
     length_mm: float | None
     spare: int
     spare_length_mm: float = 0.0
+    nested: bool = False
 
 
 _DESCRIPTIONS = {
@@ -104,7 +106,8 @@ def _stock_lines(assembly: Assembly) -> Iterator[Quantity]:
                 length = format_length_with_unit(use.length_mm, assembly.job.metric)
                 item = f"{word} {of} {plan.item}, {length}"
                 total = use.length_mm * use.bars
-                yield Quantity(item, f"{word}s to order, pieces nested", use.bars, total, 0)
+                words = f"{word}s to order, pieces nested"
+                yield Quantity(item, words, use.bars, total, 0, nested=True)
 
 
 def _line(spares: Spares, item: str, kind: str, count: int, length: float | None) -> Quantity:

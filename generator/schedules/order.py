@@ -55,6 +55,8 @@ def order_list(
         InputError: a price is for a measure in which its item is not ordered.
     """
     lines = quantities(assembly)
+    # Bars and spools weigh and cost what is cut from them, which is told line by line.
+    needed = [line for line in lines if not line.nested]
     job = assembly.job
     columns, rows = _COLUMNS, [_row(job, line) for line in lines]
     notes = [spare_words(job), _PRACTICE]
@@ -67,16 +69,17 @@ def order_list(
         columns += _WEIGHT
         loads = [ordered_mass(line, masses.get(line.item)) for line in lines]
         rows = [(*row, *_weight(job, load)) for row, load in zip(rows, loads, strict=True)]
-        notes += _weight_notes(job, lines, loads)
+        told = [load for line, load in zip(lines, loads, strict=True) if not line.nested]
+        notes += _weight_notes(job, needed, told)
     if prices:
         from generator.schedules.prices import costs
 
-        found = costs(lines, masses, prices)
+        found = costs(needed, masses, prices)
         columns += _PRICE
         rows = [
             (*row, *_price(found.get(line.item))) for row, line in zip(rows, lines, strict=True)
         ]
-        notes += _price_words(assembly, lines, found, prices)
+        notes += _price_words(assembly, needed, found, prices)
     return Table("Order list", columns, tuple(rows), tuple(notes))
 
 
@@ -175,7 +178,7 @@ def price_notes(assembly: Assembly, prices: PriceList) -> tuple[str, ...]:
     from generator.parts.mass import item_masses
     from generator.schedules.prices import costs
 
-    lines = quantities(assembly)
+    lines = [line for line in quantities(assembly) if not line.nested]
     found = costs(lines, item_masses(assembly), prices)
     return tuple(_price_words(assembly, lines, found, prices))
 

@@ -19,6 +19,10 @@ from generator.catalog.tables import (
 )
 from generator.frozen import dataclass
 from generator.geometry import Vec2
+from generator.spec.settings import Order as Order
+from generator.spec.settings import OutputChoices as OutputChoices
+from generator.spec.settings import Spare as Spare
+from generator.spec.settings import Spares as Spares
 
 CornerKind = Literal["single", "pair", "pair-through"]
 CornerRail = Literal["run-on", "butt", "miter", "return"]
@@ -133,42 +137,6 @@ class Stock:
     end_trim_mm: float = 0.0
     keep_over_mm: float = 609.6
     finish: Literal["any", "length", "face", "both"] = "any"
-
-
-@dataclass(frozen=True, slots=True)
-class OutputChoices:
-    """How files are written: the STEP application protocol, and the paper of what is printed."""
-
-    step_schema: Literal["ap214", "ap242"] = "ap214"
-    paper: Literal["letter", "a4"] | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Spare:
-    """What is ordered beyond the need: a share of it, rounded up, or so many pieces."""
-
-    share: float = 0.0
-    pieces: int = 0
-
-
-@dataclass(frozen=True, slots=True)
-class Spares:
-    """Of the cables' length, of end fittings with what holds them, of anchors and screws, of what
-    else is bought ready. The defaults are common practice, no source.
-    """
-
-    cable: Spare = Spare(share=0.10)
-    fittings: Spare = Spare(share=0.05)
-    fasteners: Spare = Spare(share=0.05)
-    pieces: Spare = Spare()
-
-
-@dataclass(frozen=True, slots=True)
-class Order:
-    """How the order list is made; `prices` is the file of a price list, seen from the spec."""
-
-    spares: Spares = Spares()
-    prices: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

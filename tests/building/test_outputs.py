@@ -203,7 +203,7 @@ def test_same_job_gives_the_same_bytes(root, tmp_path):
         write_outputs(assembly, report, tmp_path / name, chosen(["csv", "json"]), silent)
     first = tmp_path / "first"
     files = sorted(path.relative_to(first) for path in first.rglob("*") if path.is_file())
-    assert len(files) == 12  # eleven tables and the list of what a build wrote
+    assert len(files) == 13  # twelve tables and the list of what a build wrote
     for name in files:
         one, other = ((tmp_path / k / name).read_bytes() for k in ("first", "second"))
         assert one == other

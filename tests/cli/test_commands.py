@@ -183,6 +183,7 @@ def test_build_names_every_file_and_writes_it(capsys, tmp_path):
     names = sorted(str(path.relative_to(target)) for path in files)
     assert names == [
         ".stringline",
+        "bars.csv",
         "blocking.csv",
         "cables.csv",
         "cut-list.csv",

@@ -1,0 +1,43 @@
+"""What a job asks of its outputs: papers, spares and prices of the order."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from generator.frozen import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class OutputChoices:
+    """How files are written: the STEP application protocol, and the paper of what is printed."""
+
+    step_schema: Literal["ap214", "ap242"] = "ap214"
+    paper: Literal["letter", "a4"] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Spare:
+    """What is ordered beyond the need: a share of it, rounded up, or so many pieces."""
+
+    share: float = 0.0
+    pieces: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Spares:
+    """Of the cables' length, of end fittings with what holds them, of anchors and screws, of what
+    else is bought ready. The defaults are common practice, no source.
+    """
+
+    cable: Spare = Spare(share=0.10)
+    fittings: Spare = Spare(share=0.05)
+    fasteners: Spare = Spare(share=0.05)
+    pieces: Spare = Spare()
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """How the order list is made; `prices` is the file of a price list, seen from the spec."""
+
+    spares: Spares = Spares()
+    prices: str | None = None
