@@ -2,9 +2,10 @@
 
     python tests/bench/bench_nesting.py
 
-scipy gets the arc-flow programme of the same task (a bar as a path over whole millimetres). Printed
-is the worst time, and the ratio of the sums. The exit status is 1 where a task is not proven or takes
-more than 2 s, or where the two solvers do not agree.
+scipy gets the arc-flow programme of the same task (a bar as a path over whole millimetres), but not
+of the triplets, whose optimum is known by how they are made and for which it takes minutes. Printed
+is the worst time, and the ratio where both ran. The exit status is 1 where a task is not proven or
+takes more than 2 s, or where an optimum is missed.
 """
 
 from __future__ import annotations
@@ -84,18 +85,20 @@ def main() -> int:
         begun = time.perf_counter()
         plan = nest([straight(piece) for piece in pieces], [Kind(float(bar), 1.0)], Rules())
         spent = time.perf_counter() - begun
-        begun = time.perf_counter()
-        second = by_arc_flow([int(piece) for piece in pieces], bar)
-        taken = time.perf_counter() - begun
-        worst, own, other = max(worst, spent), own + spent, other + taken
-        agree = second is None or second == len(plan.bars)
-        failed |= not plan.proven or not agree
-        told = f"{second} bars" if second is not None else "no answer"
-        print(
-            f"{name:<12} {len(plan.bars)} bars, {'proven' if plan.proven else 'NOT PROVEN'}, "
-            f"{spent:.2f} s; scipy {told}, {taken:.2f} s"
-        )
-    print(f"worst {worst:.2f} s, limit {LIMIT_S:.0f} s; scipy takes {other / own:.1f} times as long")
+        worst = max(worst, spent)
+        told, best = "known optimum", PIECES // 3
+        if not name.startswith("triplets"):
+            begun = time.perf_counter()
+            best = by_arc_flow([int(piece) for piece in pieces], bar)
+            taken = time.perf_counter() - begun
+            own, other = own + spent, other + taken
+            told = f"scipy {taken:.2f} s"
+        failed |= not plan.proven or best != len(plan.bars)
+        proof = "proven" if plan.proven else "NOT PROVEN"
+        print(f"{name:<12} {len(plan.bars)} bars, {proof}, {spent:.2f} s; {told}: {best} bars")
+    print(
+        f"worst {worst:.2f} s, limit {LIMIT_S:.0f} s; scipy takes {other / own:.1f} times as long"
+    )
     return int(failed or worst > LIMIT_S)
 
 
