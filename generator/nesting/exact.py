@@ -125,6 +125,7 @@ class _Exact:
         if self.best:
             start += [(kind, counts) for kind, counts, _ in self.best.bars]
         master = Master(self.task, [c for n, c in enumerate(start) if c not in start[:n]])
+        master.loosen()
         known = set(master.columns)
         for _ in range(_MOST_ROUNDS):
             state = master.relaxed()

@@ -17,7 +17,7 @@ from pathlib import Path
 from types import ModuleType
 
 import numpy as np
-from scipy.optimize import Bounds, LinearConstraint, milp
+from scipy.optimize import Bounds, milp
 from scipy.sparse import coo_array
 
 from generator.nesting import Kind, Rules, nest, straight
@@ -66,7 +66,7 @@ def by_arc_flow(pieces: list[int], bar: int) -> int | None:
     cost[count] = 1.0
     found = milp(
         cost,
-        constraints=LinearConstraint(matrix, due, due),
+        constraints=(matrix, due, due),
         integrality=np.ones(count + 1),
         bounds=Bounds(lb=0),
         options={"time_limit": SECONDS_FOR_SCIPY},
