@@ -47,7 +47,7 @@ def test_its_drawing_lists_and_results_are_written(planned, name: str, tmp_path:
     outputs = chosen([kind for kind in OUTPUTS if kind != "step"])
     written = built(planned(name), tmp_path, outputs)
     assert len(written) == sum(len(output.files) for output in outputs)
-    assert [path.name for path in written if path.stat().st_size < 120] == []
+    assert [path.name for path in written if path.stat().st_size < 100] == []
 
 
 @pytest.mark.slow

@@ -224,7 +224,7 @@ HARD = """
 import random, sys
 from generator.nesting import Kind, Rules, nest, straight
 chance = random.Random(4)
-pieces = [chance.uniform(200, 3000) for _ in range(40)]
+pieces = [chance.uniform(200, 3000) for _ in range(24)]
 kinds = [Kind(3000.0, 31.5), Kind(4500.0, 44.1), Kind(6000.0, 60.35)]
 plan = nest([straight(piece) for piece in pieces], kinds, Rules(3.0, 10.0))
 sys.stderr.write(repr(plan))
@@ -248,7 +248,7 @@ def test_the_same_plan_in_every_process_and_nothing_printed(root):
 
 def test_a_plan_that_is_not_proven_tells_its_gap(bench):
     chance = random.Random(0)
-    lines = lines_of([chance.uniform(200, 3000) for _ in range(40)])
+    lines = lines_of([chance.uniform(200, 3000) for _ in range(24)])
     kinds, rules = [Kind(3000.0, 31.5), Kind(4500.0, 44.1), Kind(6000.0, 60.35)], Rules(3.0, 10.0)
     plan = nest(lines, kinds, rules)
     bench.look_over(plan, lines, kinds, rules)
