@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from itertools import product
 
 from generator.nesting.paths import least_price
 from generator.nesting.task import Task
 
 _MOST_WIDTHS = 60
 _MOST_PARTS = 4
+_MOST_COVERS = 20_000
 
 
 def best_prices(task: Task, enough: int) -> tuple[float, list[float]]:
@@ -66,6 +68,29 @@ def _halves(task: Task, widths: Sequence[float]) -> Iterator[list[float]]:
                 cost * (1.0 if w > cap - least + 1e-6 else 0.0 if w < least - 1e-6 else w / cap)
                 for w in task.low
             ]
+
+
+def covering_cost(task: Task) -> int:
+    """The least cost of bars that are together as long as all pieces, whole bars as there are."""
+    due = priced(task, task.low)
+    due -= 1e-6 * (1.0 + due / min(task.caps))  # every bar may be overfilled by so much
+    kinds = sorted(range(len(task.caps)), key=lambda k: -task.caps[k])
+    most = [math.ceil(due / task.caps[k]) for k in kinds]
+    most = [
+        n if (c := task.kinds[k].count) is None else min(n, c)
+        for n, k in zip(most, kinds, strict=True)
+    ]
+    if math.prod(n + 1 for n in most[:-1]) > _MOST_COVERS:
+        return 0
+    best: float = math.inf
+    for counts in product(*(range(n + 1) for n in most[:-1])):
+        held = list(zip(counts, kinds, strict=False))
+        left = due - sum(n * task.caps[k] for n, k in held)
+        cost = sum(n * task.costs[k] for n, k in held)
+        last = math.ceil(max(left, 0.0) / task.caps[kinds[-1]])
+        if last <= most[-1]:
+            best = min(best, cost + last * task.costs[kinds[-1]])
+    return 0 if best == math.inf else int(best)
 
 
 def next_cost(bound: float) -> int:

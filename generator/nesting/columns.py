@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 from generator.nesting.model import EPS_MM
 from generator.nesting.task import Counts, Task
@@ -49,7 +50,7 @@ class Filler:
         self.cell = widest / _CELLS
         self.worth = self._table()
 
-    def _table(self) -> list[list[float]]:
+    def _table(self) -> list[Any]:
         """[k][c]: the most that pieces from the k-th of the order on are worth in c cells."""
         import numpy as np
 
@@ -62,10 +63,10 @@ class Filler:
                 np.maximum(best[n * width :], offer, out=best[n * width :])
             after = best
             rows.append(best)
-        return [row.tolist() for row in reversed(rows)]
+        return rows[::-1]
 
     def _can(self, k: int, room: float) -> float:
-        return self.worth[k][int(room / self.cell + 1e-9)]
+        return self.worth[k].item(int(room / self.cell + 1e-9))
 
     def _spend(self) -> bool:
         self.steps -= 1

@@ -25,10 +25,15 @@ _MOST_TRIALS = 1
 
 
 def solved(
-    task: Task, draft: Draft | None, bound: float, prices: Sequence[float]
+    task: Task, draft: Draft | None, bound: float, prices: Sequence[float], low: float
 ) -> tuple[Draft | None, float, bool]:
-    """The best draft found, the bound reached, and whether it is proven best."""
-    return _Exact(task, draft, bound, list(prices)).run()
+    """The best draft found, the bound reached, and whether it is proven best.
+
+    `bound` is that of the prices, `low` a whole cost that no plan is under.
+    """
+    made = _Exact(task, draft, bound, list(prices))
+    made.low = max(made.low, int(low))
+    return made.run()
 
 
 class _Exact:
@@ -125,6 +130,7 @@ class _Exact:
         if self.best:
             start += [(kind, counts) for kind, counts, _ in self.best.bars]
         master = Master(self.task, [c for n, c in enumerate(start) if c not in start[:n]])
+        master.loosen()
         known = set(master.columns)
         for _ in range(_MOST_ROUNDS):
             state = master.relaxed()

@@ -93,6 +93,12 @@ class Master:
         self._column(float(self.task.costs[kind]), self._lib.kHighsInf, rows)
         self.columns.append(column)
 
+    def loosen(self) -> None:
+        """Lets pieces be missing at a price, so that there is a solution while columns are few."""
+        dear = 3.0 * max(self.task.costs)
+        for t in range(len(self.task.shapes)):
+            self._column(dear, self._lib.kHighsInf, {t: 1.0})
+
     def relaxed(self) -> tuple[float, list[float], list[float]] | None:
         """Cost, price of every type and of every kind's count, in the linear programme.
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from generator.nesting.bounds import best_prices, next_cost
+from generator.nesting.bounds import best_prices, covering_cost, next_cost
 from generator.nesting.greedy import Draft, demand_of, drafted, packed
 from generator.nesting.model import Bar, Kind, Line, Placed, Plan, Rules, TooShort
 from generator.nesting.paths import fewest_pieces, least_price
@@ -33,17 +33,17 @@ def nest(lines: Sequence[Line], kinds: Sequence[Kind], rules: Rules) -> Plan:
     task = Task(lines, kinds, rules)
     draft = _first(task)
     bound, prices = best_prices(task, draft.cost if draft else 1 << 60)
-    low, proven = float(next_cost(bound)), False
+    low, proven = float(max(next_cost(bound), covering_cost(task))), False
     if draft and low >= draft.cost and _fewest(task, draft):
         return _plan(task, draft, float(draft.cost), proven=True)
     small = sum(group.count * group.stops for group in task.groups) <= _SMALL
     if draft and small:
-        draft, low, proven = searched(task, draft, bound, prices)
+        draft, low, proven = searched(task, draft, low, prices)
         low = float(next_cost(low))
     if not proven and (draft is None or low < draft.cost):
         from generator.nesting.exact import solved
 
-        draft, reached, proven = solved(task, draft, bound, prices)
+        draft, reached, proven = solved(task, draft, bound, prices, low)
         low = max(low, reached)
     if draft is None:
         raise TooShort(sure=proven)

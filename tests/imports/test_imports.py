@@ -11,7 +11,7 @@ import pytest
 
 import generator
 
-HEAVY = ("cadquery", "OCP", "ezdxf", "trimesh", "scipy", "vtk")
+HEAVY = ("cadquery", "OCP", "ezdxf", "trimesh", "scipy", "vtk", "highspy")
 ALONE = Path(__file__).with_name("alone.py")
 
 

@@ -11,12 +11,13 @@ import subprocess
 import sys
 import time
 from itertools import combinations_with_replacement, pairwise, product
+from typing import Any
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.optimize import Bounds, LinearConstraint, milp
+from scipy.optimize import Bounds, milp
 
 from generator.nesting import SQUARE, Cut, Kind, Line, Rules, TooLong, TooShort, nest, straight
 
@@ -64,11 +65,11 @@ def by_second_solver(pieces, kinds, rules):
                     costs.append(kind.cost)
                     limits.append(k)
     demand = [pieces.count(size) for size in sizes]
-    rows = [LinearConstraint(np.array(columns, float).T, lb=demand)]
+    rows: list[Any] = [(np.array(columns, float).T, np.array(demand), np.inf)]
     for k, kind in enumerate(kinds):
         if kind.count is not None:
             row = np.array([[1.0 if at == k else 0.0 for at in limits]])
-            rows.append(LinearConstraint(row, ub=[kind.count]))
+            rows.append((row, -np.inf, np.array([kind.count])))
     found = milp(costs, constraints=rows, integrality=np.ones(len(costs)), bounds=Bounds(lb=0))
     return found.fun if found.success else None
 
@@ -201,6 +202,15 @@ def test_slanted_pieces_lie_a_kerf_apart(bench, data):
     bench.look_over(nest(lines, kinds, rules), lines, kinds, rules)
 
 
+def test_bars_in_number_that_first_fit_does_not_make_do_with(bench):
+    # 60 pieces that fill 20 bars to the end, and there are 20 of them and no more.
+    lines, kinds = lines_of(bench.triplets(60, 7)), [Kind(1000.0, 1.0, 20)]
+    assert bench.first_fit_decreasing(bench.triplets(60, 7), 1000.0) > 20
+    plan = nest(lines, kinds, Rules())
+    bench.look_over(plan, lines, kinds, Rules())
+    assert (len(plan.bars), plan.proven) == (20, True)
+
+
 def test_what_is_too_long_or_too_much_is_told():
     with pytest.raises(TooLong) as long:
         nest(lines_of([500.0, 1000.5]), BAR, Rules())
@@ -214,7 +224,7 @@ HARD = """
 import random, sys
 from generator.nesting import Kind, Rules, nest, straight
 chance = random.Random(4)
-pieces = [chance.uniform(200, 3000) for _ in range(40)]
+pieces = [chance.uniform(200, 3000) for _ in range(24)]
 kinds = [Kind(3000.0, 31.5), Kind(4500.0, 44.1), Kind(6000.0, 60.35)]
 plan = nest([straight(piece) for piece in pieces], kinds, Rules(3.0, 10.0))
 sys.stderr.write(repr(plan))
@@ -238,7 +248,7 @@ def test_the_same_plan_in_every_process_and_nothing_printed(root):
 
 def test_a_plan_that_is_not_proven_tells_its_gap(bench):
     chance = random.Random(0)
-    lines = lines_of([chance.uniform(200, 3000) for _ in range(40)])
+    lines = lines_of([chance.uniform(200, 3000) for _ in range(24)])
     kinds, rules = [Kind(3000.0, 31.5), Kind(4500.0, 44.1), Kind(6000.0, 60.35)], Rules(3.0, 10.0)
     plan = nest(lines, kinds, rules)
     bench.look_over(plan, lines, kinds, rules)

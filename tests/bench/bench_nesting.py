@@ -1,0 +1,106 @@
+"""Times the nesting of 60 pieces with proof, and scipy's solver on the same tasks in the same run.
+
+    python tests/bench/bench_nesting.py
+
+scipy gets the arc-flow programme of the same task (a bar as a path over whole millimetres), but not
+of the triplets, whose optimum is known by how they are made and for which it takes minutes. Printed
+is the worst time, and the ratio where both ran. The exit status is 1 where a task is not proven or
+takes more than 2 s, or where an optimum is missed.
+"""
+
+from __future__ import annotations
+
+import importlib.util
+import sys
+import time
+from pathlib import Path
+from types import ModuleType
+
+import numpy as np
+from scipy.optimize import Bounds, milp
+from scipy.sparse import coo_array
+
+from generator.nesting import Kind, Rules, nest, straight
+
+LIMIT_S = 2.0
+PIECES = 60
+SECONDS_FOR_SCIPY = 60.0
+WORKBENCH = Path(__file__).resolve().parents[1] / "nesting" / "workbench.py"
+
+
+def workbench() -> ModuleType:
+    """The made-up tasks of the tests."""
+    spec = importlib.util.spec_from_file_location("workbench", WORKBENCH)
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
+
+
+def by_arc_flow(pieces: list[int], bar: int) -> int | None:
+    """Bars by scipy: every piece an arc over its length, what is left of a bar arcs of one."""
+    sizes = sorted(set(pieces), reverse=True)
+    arcs = [(at, at + size, k) for k, size in enumerate(sizes) for at in range(bar - size + 1)]
+    arcs += [(at, at + 1, -1) for at in range(bar)]
+    count = len(arcs)
+    rows, columns, values = [], [], []
+    for n, (start, end, k) in enumerate(arcs):
+        for row, value in ((start, 1.0), (end, -1.0)):
+            rows.append(row)
+            columns.append(n)
+            values.append(value)
+        if k >= 0:
+            rows.append(bar + 1 + k)
+            columns.append(n)
+            values.append(1.0)
+    # One more column: the bars, which begin at 0 and end at the end.
+    rows += [0, bar]
+    columns += [count, count]
+    values += [-1.0, 1.0]
+    demand = [float(pieces.count(size)) for size in sizes]
+    due = np.concatenate([np.zeros(bar + 1), demand])
+    shape = (bar + 1 + len(sizes), count + 1)
+    matrix = coo_array((values, (rows, columns)), shape=shape).tocsr()
+    cost = np.zeros(count + 1)
+    cost[count] = 1.0
+    found = milp(
+        cost,
+        constraints=(matrix, due, due),
+        integrality=np.ones(count + 1),
+        bounds=Bounds(lb=0),
+        options={"time_limit": SECONDS_FOR_SCIPY},
+    )
+    return round(found.fun) if found.success else None
+
+
+def main() -> int:
+    """Print the time of each task and the ratio."""
+    made = workbench()
+    tasks = [(f"triplets {s}", made.triplets(PIECES, s), 1000) for s in range(3)]
+    tasks += [(f"uniform {s}", made.uniform(PIECES, s), 150) for s in range(4)]
+    nest([straight(1.0)], [Kind(2.0, 1.0)], Rules())
+    worst, own, other, failed = 0.0, 0.0, 0.0, False
+    for name, pieces, bar in tasks:
+        begun = time.perf_counter()
+        plan = nest([straight(piece) for piece in pieces], [Kind(float(bar), 1.0)], Rules())
+        spent = time.perf_counter() - begun
+        worst = max(worst, spent)
+        told, best = "known optimum", PIECES // 3
+        if not name.startswith("triplets"):
+            begun = time.perf_counter()
+            best = by_arc_flow([int(piece) for piece in pieces], bar)
+            taken = time.perf_counter() - begun
+            own, other = own + spent, other + taken
+            told = f"scipy {taken:.2f} s"
+        failed |= not plan.proven or best != len(plan.bars)
+        proof = "proven" if plan.proven else "NOT PROVEN"
+        print(f"{name:<12} {len(plan.bars)} bars, {proof}, {spent:.2f} s; {told}: {best} bars")
+    print(
+        f"worst {worst:.2f} s, limit {LIMIT_S:.0f} s; scipy takes {other / own:.1f} times as long"
+    )
+    return int(failed or worst > LIMIT_S)
+
+
+if __name__ == "__main__":
+    sys.exit(main())
