@@ -46,14 +46,10 @@ def test_it_warns_of_what_the_job_is_about_and_of_nothing_else(planned, name: st
 def test_its_drawing_lists_and_results_are_written(planned, name: str, tmp_path: Path) -> None:
     outputs = chosen([kind for kind in OUTPUTS if kind != "step"])
     written = built(planned(name), tmp_path, outputs)
-<<<<<<< HEAD
     told = {tmp_path / file for output in outputs for file, _ in output.files}
     assert told < set(written)
     assert len({path.name for path in written if path.name.startswith("flat-")}) > 1
     # A job without blocking has the heads of that list alone.
-=======
-    assert len(written) == sum(len(output.files) for output in outputs)
->>>>>>> i-nesting
     assert [path.name for path in written if path.stat().st_size < 100] == []
 
 

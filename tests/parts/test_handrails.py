@@ -171,13 +171,8 @@ def test_what_a_handrail_needs_is_counted_and_ordered(lake, lake_deck):
     assert lines['handrail bracket, 1/2" round bar'].count == 3
     assert lines["flange for a handrail's end"].count == 1
     assert lines["end cap for a handrail"].count == 1
-<<<<<<< HEAD
     added = {item for item in lines if item not in without and not lines[item].nested}
     assert len(added) == 4
-=======
-    added = {item for item in lines if item not in without}
-    assert len(added) == 5  # and the bars that it is cut from
->>>>>>> i-nesting
     # Four screws a bracket more, and nothing else of the guard's.
     screw = f"screw {lake_deck.job.system.bracket.screw}"
     assert lines[screw].count - without[screw].count == 3 * 4
