@@ -1,5 +1,7 @@
 """Pages for bench and pocket read back by pypdf: sizes, bookmarks, every mark, the same bytes."""
 # pypdf tells the type of no entry that it reads.
+# pyright: reportArgumentType=false
+# pypdf tells the type of no entry that it reads.
 # pyright: reportAttributeAccessIssue=false
 
 from __future__ import annotations
