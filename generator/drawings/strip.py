@@ -141,8 +141,8 @@ class _Block:
         return wrap(row.text.upper(), self.small, STRIP - 2 * _PAD)
 
     def _height(self, words: Sequence[tuple[Revision, Sequence[str]]]) -> float:
-        return 8.0 + sum((1 + len(lines)) * self.step for _, lines in words) + self.step * (
-            not words
+        return (
+            8.0 + sum((1 + len(lines)) * self.step for _, lines in words) + self.step * (not words)
         )
 
     def seal(self) -> None:
