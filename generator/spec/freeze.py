@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from generator.spec.drawing_models import frozen_drawings
 from generator.spec.grades import frozen_grades
 from generator.spec.job import (
     FixedPost,
@@ -66,6 +67,7 @@ def freeze(source: str, spec: JobSpec, resolved: Resolved) -> Job:
         accepted=frozen_acceptances(spec.accepted),
         severities=frozen_severities(spec.severities),
         grades=frozen_grades(spec.runs),
+        drawings=frozen_drawings(spec.drawings),
     )
 
 

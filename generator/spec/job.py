@@ -26,6 +26,8 @@ EndKind = Literal["wall", "free", "shared"]
 Transition = Literal["plumb", "easing", "common"]
 Mount = Literal["deck", "fascia", "core"]
 Side = Literal["left", "right"]
+SheetName = Literal["arch-b", "arch-d", "ansi-b", "a3", "a1"]
+ScaleName = Literal["1 in", "3/4 in", "1/2 in", "3/8 in", "1/4 in", "1:10", "1:20", "1:25", "1:50"]
 UnitName = Literal["in", "ft", "mm", "cm", "m"]
 
 
@@ -317,6 +319,38 @@ class GradePoint:
 
 
 @dataclass(frozen=True, slots=True)
+class Revision:
+    """A row of the revision table, as it is printed."""
+
+    mark: str
+    date: str
+    text: str
+    by: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Drawings:
+    """How the permit set is drawn and what its title block says; None: whatever fits.
+
+    `units` other than `job` are those of the lengths on the sheets. `since` names the results
+    document of a former build, seen from the spec; empty for none.
+    """
+
+    sheet: SheetName | None = None
+    scale: ScaleName | None = None
+    units: Literal["job", "in", "mm"] = "job"
+    firm: str = ""
+    drawn_by: str = ""
+    date: str = ""
+    owner: str = ""
+    address: str = ""
+    parcel: str = ""
+    seal: bool = True
+    since: str = ""
+    revisions: tuple[Revision, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Job:
     """Everything that was read and resolved. `units` is how people of this job write lengths.
 
@@ -339,6 +373,7 @@ class Job:
     accepted: tuple[Acceptance, ...] = ()
     severities: tuple[SeverityChange, ...] = ()
     grades: dict[str, tuple[GradePoint, ...]] | None = None
+    drawings: Drawings = Drawings()
 
     @property
     def metric(self) -> bool:

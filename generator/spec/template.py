@@ -71,6 +71,15 @@ guard:
 # What stands near the guard and must stay clear of it; a box is told by the middle of its plan.
 # obstacles: [{name: downpipe, box: {x: 12 ft, y: -2 in, width: 3 in, depth: 3 in, height: 10 ft}}]
 
+# How the permit set is drawn, and what its title block says; sheets are arch-b, arch-d, ansi-b, a3
+# or a1, scales 1/4 in (to the foot) or 1:50 and the like, or the largest that fits:
+# drawings:
+#   sheet: arch-b
+#   firm: Hill Street Decks
+#   owner: the owner
+#   address: 12 Hill Street
+#   revisions: [{mark: A, date: 2026-11-25, text: stair moved}]
+
 # One run is one path, walked with a tape along deck edges and stair sides. It begins and ends with
 # a leg. Between two legs may stand a turn or an opening; without one they go straight on.
 #   - {level: 12 ft, fall: 3 in, inset: 5 in}           a drained edge, its posts nearer the middle
