@@ -24,7 +24,8 @@ from pypdf import PdfReader
 from generator.drawings import layers
 from generator.drawings.lettering import overlaps
 from generator.drawings.pdf import pdf_data, printable
-from generator.drawings.permit import permit_set, write_set
+from generator.drawings.permit import write_set
+from generator.drawings.sheet_set import sheet_set
 from generator.drawings.plan import plan_view
 from generator.drawings.plot import Onto, inked, pens, windows
 from generator.drawings.sheets import Paper, PlacedView, SheetPage, SheetSet
@@ -43,7 +44,7 @@ poppler = pytest.mark.skipif(shutil.which("pdftoppm") is None, reason="poppler i
 
 @pytest.fixture(scope="module")
 def lake(lake_deck: Any) -> SheetSet:
-    return permit_set(lake_deck.assembly, lake_deck.report)
+    return sheet_set(lake_deck.assembly, lake_deck.report)
 
 
 @pytest.fixture(scope="module")
@@ -148,7 +149,7 @@ def test_what_lies_outside_its_frame_is_cut_off():
 @pytest.mark.parametrize("name", ["lake-deck", "metric-terrace"])
 def test_same_job_same_bytes(name: str, planned: Any):
     job = planned(name)
-    first, second = (permit_set(job.assembly, job.report) for _ in range(2))
+    first, second = (sheet_set(job.assembly, job.report) for _ in range(2))
     assert pdf_data("x", first.sheets) == pdf_data("x", second.sheets)
     assert [svg_text(s) for s in first.sheets] == [svg_text(s) for s in second.sheets]
 
@@ -156,7 +157,7 @@ def test_same_job_same_bytes(name: str, planned: Any):
 def test_text_of_no_sheet_stands_on_other_text_and_no_detail_leaves_its_frame(
     assembly: Assembly,
 ):
-    made = permit_set(assembly, Report((), ()))
+    made = sheet_set(assembly, Report((), ()))
     for sheet in made.sheets:
         assert overlaps(sheet.boxes) == [], sheet.number
         frames = [placed for placed in sheet.views if placed.view.name.startswith("detail")]
@@ -170,7 +171,7 @@ def test_text_of_no_sheet_stands_on_other_text_and_no_detail_leaves_its_frame(
 def test_every_character_is_in_the_typeface_and_no_text_is_longer_than_its_box(
     assembly: Assembly,
 ):
-    made = permit_set(assembly, Report((), ()))
+    made = sheet_set(assembly, Report((), ()))
     for sheet in made.sheets:
         for window in windows(sheet):
             for _, ink in inked(window.items, window.onto):
