@@ -10,6 +10,7 @@ from generator.drawings.sheets import Frame
 from generator.drawings.view import Item, Line, Scale, Text
 from generator.frozen import dataclass
 
+_SLACK = 1e-6  # a cell as wide as its column must not be parted by rounding
 _PAD = 1.4
 _STEP = 1.6  # line to line over the height of the text
 _GAP = 8.0
@@ -95,7 +96,7 @@ class _Flow:
 
     def _wrapped(self, row: Sequence[str], widths: Sequence[float]) -> list[list[str]]:
         return [
-            wrap(cell, self.small, width - 2 * _PAD) or [""]
+            wrap(cell, self.small, width - 2 * _PAD + _SLACK) or [""]
             for cell, width in zip(row, widths, strict=True)
         ]
 
