@@ -47,9 +47,12 @@ def _glb(product: Product) -> None:
 
 
 def _dxf(product: Product) -> None:
-    from generator.drawings.sheet import write_dxf
+    from generator.drawings.revised import permit_set
+    from generator.drawings.sheet import write_dxf, write_set_dxf
 
-    write_dxf(product.assembly, product.report, product.folder / "drawings.dxf")
+    assembly, report, folder = product.assembly, product.report, product.folder
+    write_set_dxf(permit_set(assembly, report), assembly, folder / "drawings.dxf")
+    write_dxf(assembly, report, folder / "drawings-plain.dxf")
 
 
 def _csv(product: Product) -> None:
@@ -102,8 +105,11 @@ OUTPUTS: Mapping[str, Output] = {
         ),
         Output(
             "dxf",
-            "plan and elevations for any CAD program",
-            (("drawings.dxf", "plan and one unfolded elevation a leg"),),
+            "permit set for any CAD program",
+            (
+                ("drawings.dxf", "permit set: plan, elevations, details, a layout a sheet"),
+                ("drawings-plain.dxf", "plan and elevations on one sheet, for simple viewers"),
+            ),
             _dxf,
         ),
         Output(

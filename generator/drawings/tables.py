@@ -10,6 +10,7 @@ from generator.drawings.sheets import Frame
 from generator.drawings.view import Item, Line, Scale, Text
 from generator.frozen import dataclass
 
+_SLACK = 1e-6  # a cell as wide as its column must not be parted by rounding
 _PAD = 1.4
 _STEP = 1.6  # line to line over the height of the text
 _GAP = 8.0
@@ -28,9 +29,14 @@ class PaperTable:
     widest: float = 70.0
 
 
-def flowed(tables: Sequence[PaperTable], room: Frame, scale: Scale) -> list[list[Item]]:
-    """A list of items a sheet; tables go down the sheet, then into the next column."""
-    flow = _Flow(room, scale)
+def flowed(
+    tables: Sequence[PaperTable], room: Frame, scale: Scale, later: Frame | None = None
+) -> list[list[Item]]:
+    """A list of items a sheet; tables go down the sheet, then into the next column.
+
+    `later` is the room on sheets after the first where it is another.
+    """
+    flow = _Flow(room, later or room, scale)
     for table in tables:
         if table.rows:
             flow.table(table)
@@ -40,7 +46,8 @@ def flowed(tables: Sequence[PaperTable], room: Frame, scale: Scale) -> list[list
 class _Flow:
     """Where the next row goes."""
 
-    def __init__(self, room: Frame, scale: Scale) -> None:
+    def __init__(self, room: Frame, later: Frame, scale: Scale) -> None:
+        self.later = later
         self.room, self.small, self.head = room, scale.small, scale.text
         self.step = scale.small * _STEP
         self.sheets: list[list[Item]] = [[]]
@@ -71,7 +78,9 @@ class _Flow:
         if self.right == self.room[0] or self.x + width > self.room[2] + 0.01:
             if self.sheets[-1]:
                 self.sheets.append([])
+                self.room = self.later
             self.x = self.right = self.room[0]
+            self.y = self.room[3]
         self.right = max(self.right, self.x + width)
 
     def _widths(self, table: PaperTable) -> list[float]:
@@ -95,7 +104,7 @@ class _Flow:
 
     def _wrapped(self, row: Sequence[str], widths: Sequence[float]) -> list[list[str]]:
         return [
-            wrap(cell, self.small, width - 2 * _PAD) or [""]
+            wrap(cell, self.small, width - 2 * _PAD + _SLACK) or [""]
             for cell, width in zip(row, widths, strict=True)
         ]
 
