@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from generator.errors import BuildError, InputError, StringlineError
 from generator.frozen import dataclass
-from generator.outputs import Output, Product, Progress
+from generator.outputs import Named, Output, Product, Progress
 from generator.parts.assembly import Assembly
 from generator.parts.report import Report
 from generator.spec.job import Job
@@ -98,25 +98,26 @@ def write_outputs(
         product = Product(assembly, report, staging.files, progress)
         for output in outputs:
             progress(f"writing {', '.join(name for name, _ in output.files)}")
-            _make(output, product)
-            made[output.kind] = tuple(name for name, _ in output.files)
-            written += [Written(target / name, words) for name, words in output.files]
+            files = _make(output, product)
+            made[output.kind] = tuple(name for name, _ in files)
+            written += [Written(target / name, words) for name, words in files]
         swap_in(staging, target, made)
     return tuple(written)
 
 
-def _make(output: Output, product: Product) -> None:
-    """One output's files.
+def _make(output: Output, product: Product) -> Named:
+    """One output's files, with a line of description each.
 
     Raises:
         BuildError: it could not be made, or left out a file that it should have written.
     """
     try:
-        output.make(product)
+        files = (*output.files, *(output.make(product) or ()))
     except StringlineError:
         raise
     except OSError as error:
         raise BuildError(f"{output.kind}: {error.strerror or error}") from error
-    missing = [name for name, _ in output.files if not (product.folder / name).is_file()]
+    missing = [name for name, _ in files if not (product.folder / name).is_file()]
     if missing:
         raise BuildError(f"{output.kind}: {', '.join(missing)} was not written")
+    return files

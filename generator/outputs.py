@@ -11,6 +11,8 @@ from generator.parts.assembly import Assembly
 from generator.parts.report import Report
 
 Progress = Callable[[str], None]
+Named = tuple[tuple[str, str], ...]
+"""Names of files, each with a line of description."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,12 +27,15 @@ class Product:
 
 @dataclass(frozen=True, slots=True)
 class Output:
-    """One file kind. `files` names each file that `make` writes, with a line of description."""
+    """One file kind. `files` names each file that `make` writes, with a line of description.
+
+    Where there are more, as many as the job has sheets, `make` returns them likewise.
+    """
 
     kind: str
     description: str
-    files: tuple[tuple[str, str], ...]
-    make: Callable[[Product], None]
+    files: Named
+    make: Callable[[Product], Named | None]
 
 
 def _step(product: Product) -> None:
@@ -53,6 +58,12 @@ def _dxf(product: Product) -> None:
     assembly, report, folder = product.assembly, product.report, product.folder
     write_set_dxf(permit_set(assembly, report), assembly, folder / "drawings.dxf")
     write_dxf(assembly, report, folder / "drawings-plain.dxf")
+
+
+def _pdf(product: Product) -> Named:
+    from generator.drawings.permit import write_set
+
+    return write_set(product.assembly, product.report, product.folder)
 
 
 def _csv(product: Product) -> None:
@@ -113,6 +124,12 @@ OUTPUTS: Mapping[str, Output] = {
             _dxf,
         ),
         Output(
+            "pdf",
+            "sheets to print to scale, with previews",
+            (("permit-set.pdf", "every sheet, to be printed to scale"),),
+            _pdf,
+        ),
+        Output(
             "csv",
             "schedules as tables",
             (
@@ -139,7 +156,7 @@ OUTPUTS: Mapping[str, Output] = {
 }
 
 # File kinds of the project that this version does not write.
-LATER = ("pdf", "xlsx")
+LATER = ("xlsx",)
 
 
 def chosen(names: Iterable[str] | None) -> tuple[Output, ...]:

@@ -150,8 +150,7 @@ class Cutaway:
         inside = covered(a, b, self.frame)
         if inside is None:
             return
-        near = [front for front in fronts if front.touches(Box(inside))]
-        self.draft.draw(*(Line(p, q, layer) for p, q in uncovered(*inside, near)))
+        self.draft.draw(*(Line(p, q, layer) for p, q in self._visible(*inside, fronts)))
 
     def _clip(self, points: Ring) -> Ring:
         x0, y0, x1, y1 = self.window
@@ -167,13 +166,16 @@ class Cutaway:
     def _sides(self, points: Ring, layer: str, fronts: Sequence[Box]) -> None:
         """The sides of a clipped outline; those that lie on the window are kept to be broken."""
         for a, b in zip(points, (*points[1:], points[0]), strict=True):
-            edge = self._edge(a, b)
+            edge, visible = self._edge(a, b), self._visible(a, b, fronts)
             if edge is None:
-                near = [front for front in fronts if front.touches(Box((a, b)))]
-                self.draft.draw(*(Line(p, q, layer) for p, q in uncovered(a, b, near)))
+                self.draft.draw(*(Line(p, q, layer) for p, q in visible))
             elif math.dist(a, b) > _ON_EDGE:
-                visible = uncovered(a, b, [front for front in fronts if front.touches(Box((a, b)))])
                 self._broken.setdefault(edge, []).extend(p for line in visible for p in line)
+
+    @staticmethod
+    def _visible(a: Vec2, b: Vec2, fronts: Sequence[Box]) -> list[tuple[Vec2, Vec2]]:
+        field = Box((a, b))
+        return uncovered(a, b, [front for front in fronts if front.touches(field)])
 
     def _edge(self, a: Vec2, b: Vec2) -> int | None:
         """Which side of the window two points both lie on."""

@@ -10,8 +10,8 @@ from generator.drawings.cutaway import INSIDE, METAL, WOOD, Cutaway
 from generator.drawings.detail_site import (
     Detail,
     Site,
-    finished,
     fine,
+    finished,
     length,
     marks_text,
     post_words,
@@ -157,8 +157,9 @@ def _titled(
     what = "PULLING END" if pulling else "DEAD END"
     where = " ON A STAIR OR RAMP" if pitched else ""
     into = " IN A STANDING POST" if wood else ""
-    notes = [f"SHOWN AT {ends[0].cable.mark} IN {ends[0].site.post.mark}. TYPICAL OF ALL ROWS AT "
-             f"{marks_text(end.site.post.mark for end in ends)}."]  # fmt: skip
+    posts = marks_text(end.site.post.mark for end in ends)
+    shown = f"SHOWN AT {ends[0].cable.mark} IN {ends[0].site.post.mark}."
+    notes = [f"{shown} TYPICAL OF ALL ROWS AT {posts}."]
     if pulling:
         notes.append(f"TENSIONED AT THIS END TO {_force(assembly)}.")
     name = f"detail-{'pulling' if pulling else 'dead'}"
@@ -320,9 +321,9 @@ def _spacer(assembly: Assembly, parts: list[Part], scale: Scale, number: int | N
     first = prism.holes[0]
     size = fine(assembly, first.width_mm)
     if first.height_mm - first.width_mm > 0.05:
-        size += f" x {fine(assembly, first.height_mm)} SLOTS"
+        size = f"SLOTS {size} x {fine(assembly, first.height_mm)}"
     else:
-        size += " DIA. HOLES"
+        size = f"HOLES {size} DIA."
     notes = [
         Note(f"BAR {tube_text(assembly, part)}", (x1, y1 - 15.0)),
         Note(f"{len(rows)} {size}, ONE A ROW", rows[len(rows) // 2]),

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 
 from generator.drawings import layers
-from generator.drawings.cutaway import INSIDE, METAL, PLATE, Cutaway
+from generator.drawings.cutaway import INSIDE, METAL, PLATE, Cutaway, Window
 from generator.drawings.detail_site import (
     Detail,
     finished,
@@ -19,7 +19,7 @@ from generator.drawings.dimensions import angle, angle_text
 from generator.drawings.leaders import Note, Rulers, leaders
 from generator.drawings.project import Plane
 from generator.drawings.view import Scale
-from generator.geometry import Vec3, add, cross, dot, unit
+from generator.geometry import UP, Vec2, Vec3, add, cross, dot, unit
 from generator.geometry import scale as times
 from generator.parts.assembly import Assembly, Part
 from generator.parts.measure import cut_angles
@@ -27,6 +27,7 @@ from generator.parts.shapes import Prism
 
 _MEET_MM = 1.0
 _LEVEL = 1e-6
+_ARM_MM = 400.0  # from a miter: connectors of this one
 
 
 def rail_details(assembly: Assembly, scale: Scale) -> Iterator[Detail]:
@@ -60,7 +61,7 @@ def _joint(assembly: Assembly, sleeve: Part, scale: Scale) -> Detail:
     plane = Plane(middle, times(after.place.z, sense), after.place.y)
     rails = near(assembly, middle, ("rail",), _MEET_MM)
     posts = near(assembly, middle, ("post", "column"), 80.0)
-    plates = [one for one in near(assembly, middle, ("bracket",), 80.0)]
+    plates = near(assembly, middle, ("bracket",), 80.0)
     wide = Cutaway(scale, plane, (-1e4, -1e4, 1e4, 1e4))
     box = wide.box(sleeve).bounds
     low = min([wide.box(one).bounds[1] for one in (*rails, *plates)]) - 70.0
@@ -127,12 +128,16 @@ def _turn(before: Part, after: Part) -> float:
 
 
 def _plane(before: Part, after: Part) -> Plane:
-    """The plane that both rails lie in, seen from above or from the side, the first level."""
-    right = before.place.z
-    toward = unit(cross(right, after.place.z))
-    if toward[2] < -_LEVEL or (abs(toward[2]) <= _LEVEL and dot(toward, before.place.x) > 0.0):
+    """The plane that both rails lie in: from above, or upright as it is seen from one side."""
+    a, b = before.place.z, after.place.z
+    toward = unit(cross(a, b))
+    origin = _end(before, at_end=True)
+    if abs(toward[2]) < _LEVEL:
+        way = max((a, b), key=lambda v: math.hypot(v[0], v[1]))
+        return Plane(origin, unit((way[0], way[1], 0.0)), UP)
+    if toward[2] < 0.0:
         toward = times(toward, -1.0)
-    return Plane(_end(before, at_end=True), right, cross(toward, right))
+    return Plane(origin, a, cross(toward, a))
 
 
 def _miter(
@@ -144,52 +149,66 @@ def _miter(
         part
         for part in assembly.of_kind("connector")
         if part.belongs_to in (before.mark, after.mark)
-        and math.dist(_middle(part), plane.origin) < 400.0
+        and math.dist(_middle(part), plane.origin) < _ARM_MM
     ]
-    wide = Cutaway(scale, plane, (-1e4, -1e4, 1e4, 1e4))
-    boxes = [wide.box(part).bounds for part in arms]
-    reach_ = max([*(max(-b[0], -b[1], b[2], b[3]) for b in boxes), 120.0]) + 40.0
+    back = plane.flat_vector(times(before.place.z, -1.0))
     way = plane.flat_vector(after.place.z)
-    half = assembly.job.system.rail.width_mm
-    window = (
-        -reach_,
-        (-reach_ if way[1] < -0.1 else -half) - 10.0,
-        (reach_ if way[0] > 0.1 else half) + 10.0,
-        (reach_ if way[1] > 0.1 else half) + 10.0,
-    )
-    cutaway = Cutaway(scale, plane, window)
+    cutaway = Cutaway(scale, plane, _miter_window(assembly, arms, plane, (back, way)))
+    window = cutaway.window
     for part in (before, after):
         cutaway.seen(part, layers.CUT)
     for part in arms:
         cutaway.hidden(part)
     for part in near(assembly, plane.origin, ("post", "column", "bracket"), 80.0):
         cutaway.hidden(part)
-    _axes(cutaway, way, reach_)
-    turn = math.degrees(math.atan2(way[1], way[0]))
-    start, end = (turn, 180.0) if turn > 0.0 else (180.0, turn + 360.0)
+    far = window[2] - window[0] + window[3] - window[1]
+    for x, y in (back, way):
+        cutaway.line((0.0, 0.0), (x * far, y * far), layers.CENTRE)
+    turns = sorted(math.degrees(math.atan2(y, x)) % 360.0 for x, y in (back, way))
+    start, end = turns if turns[1] - turns[0] < 180.0 else (turns[1], turns[0] + 360.0)
     angle(cutaway.draft, (0.0, 0.0), start, end, (16.0, 20.0, 26.0))
-    box = cutaway.box(before).bounds
     rulers = Rulers(cutaway.draft, window)
-    rulers.left_of((window[0], box[1]), (window[0], box[3]))
-    mine = [part for part in arms if part.belongs_to == before.mark]
-    for part in mine[:1]:
-        inner = cutaway.box(part).bounds[0]
-        side = rulers.below if way[1] > -0.1 else rulers.above
-        side((inner, box[1] if way[1] > -0.1 else box[3]), (0.0, 0.0))
-    notes = list(_miter_notes(assembly, before, after, arms, cutaway))
+    if abs(back[1]) < _LEVEL:
+        _miter_strings(cutaway, rulers, before, arms, way)
     rulers.draw()
-    leaders(cutaway.draft, notes, rulers.clear, window[3])
+    leaders(
+        cutaway.draft,
+        list(_miter_notes(assembly, before, after, arms, cutaway)),
+        rulers.clear,
+        window[3],
+    )
     heading = "RAIL MITER" + (f" {number}" if number else "")
-    name = f"detail-miter-{number or 1}"
     same = ", ".join(f"{a.mark}/{b.mark}" for a, b in pairs)
-    view = finished(cutaway.draft, name, heading, [f"SHOWN AT {before.mark}/{after.mark}. "
-                                                   f"TYPICAL AT {same}."])  # fmt: skip
-    return Detail(view, scale)
+    words = f"SHOWN AT {before.mark}/{after.mark}. TYPICAL AT {same}."
+    return Detail(finished(cutaway.draft, f"detail-miter-{number or 1}", heading, [words]), scale)
 
 
-def _axes(cutaway: Cutaway, way: tuple[float, float], reach_: float) -> None:
-    cutaway.line((-reach_, 0.0), (0.0, 0.0), layers.CENTRE)
-    cutaway.line((0.0, 0.0), (way[0] * reach_, way[1] * reach_), layers.CENTRE)
+def _miter_window(
+    assembly: Assembly, arms: list[Part], plane: Plane, ways: tuple[Vec2, Vec2]
+) -> Window:
+    """Along both rails to a little beyond the connector, and room for their width."""
+    prisms = [part.shape for part in arms if isinstance(part.shape, Prism)]
+    longest = max([*(prism.end.z_mm - prism.start.z_mm for prism in prisms), 100.0]) + 60.0
+    rail = assembly.job.system.rail
+    half = (rail.width_mm if abs(plane.toward[2]) > 0.5 else rail.depth_mm) * 0.75 + 12.0
+    xs = [0.0, *(x * longest for x, _ in ways)]
+    ys = [0.0, *(y * longest for _, y in ways)]
+    return (min(xs) - half, min(ys) - half, max(xs) + half, max(ys) + half)
+
+
+def _miter_strings(
+    cutaway: Cutaway, rulers: Rulers, before: Part, arms: list[Part], way: Vec2
+) -> None:
+    """Width of the rail that lies level in the picture, and how far its connector reaches."""
+    box = cutaway.box(before).bounds
+    side = cutaway.window[0 if box[0] < -1.0 else 2]
+    (rulers.left_of if box[0] < -1.0 else rulers.right_of)((side, box[1]), (side, box[3]))
+    for part in [part for part in arms if part.belongs_to == before.mark][:1]:
+        x0, _, x1, _ = cutaway.box(part).bounds
+        inner = x0 if box[0] < -1.0 else x1
+        below = way[1] > -0.1
+        mark = (inner, box[1] if below else box[3])
+        (rulers.below if below else rulers.above)(mark, (0.0, 0.0))
 
 
 def _middle(part: Part) -> Vec3:
@@ -202,24 +221,28 @@ def _miter_notes(
 ) -> Iterator[Note]:
     words = []
     for part, end in ((before, "end"), (after, "start")):
-        miter, bevel = cut_angles(part, end)  # type: ignore[arg-type]
-        text = f"{part.mark}: MITER {angle_text(abs(miter))}"
-        if abs(bevel) > 0.005:
-            text += f", BEVEL {angle_text(abs(bevel))}"
+        miter, bevel = (abs(value) for value in cut_angles(part, end))  # type: ignore[arg-type]
+        angles = [
+            f"{name} {angle_text(value)}"
+            for name, value in (("MITER", miter), ("BEVEL", bevel))
+            if value > 0.005
+        ]
+        text = f"{part.mark}: {', '.join(angles) or 'SQUARE'}"
         words.append(text)
-    box = cutaway.box(before).bounds
     yield Note(f"SAW CUT {', '.join(words)}, WELDED OR FIXED ON THE CONNECTOR", (0.0, 0.0))
-    way = cutaway.plane.flat_vector(after.place.z)
-    far = cutaway.window[2] - cutaway.window[0]
-    at = (way[0] * far * 0.3 + (box[3] - 2.0) * abs(way[1]), way[1] * far * 0.3)
-    yield Note(f"RAIL {tube_text(assembly, before)}", at)
+    way, (x0, y0, x1, y1) = cutaway.plane.flat_vector(after.place.z), cutaway.window
+    far = min(x1 - x0, y1 - y0) * 0.45
+    yield Note(f"RAIL {tube_text(assembly, before)}", (way[0] * far + 8.0, way[1] * far))
     for part in arms[:1]:
-        x0, y0, x1, y1 = cutaway.box(part).bounds
-        at = ((x0 + min(x1, 0.0)) / 2, y0 + 1.0)
+        a, b, c, _ = cutaway.box(part).bounds
         prism = part.shape
         assert isinstance(prism, Prism)
         long = length(assembly, prism.end.z_mm - prism.start.z_mm)
-        yield Note(f"CONNECTOR ARM {tube_text(assembly, part)}, {long} ALONG ITS AXIS", at)
+        text = f"CONNECTOR ARM {tube_text(assembly, part)}, {long} ALONG ITS AXIS"
+        yield Note(text, ((a + min(c, 0.0)) / 2, b + 1.0))
     for part in near(assembly, cutaway.plane.origin, ("post", "column"), 80.0)[:1]:
-        x0, y0, x1, y1 = cutaway.box(part).bounds
-        yield Note(f"POST {part.mark} AND ITS BRACKET BELOW", (x1 * 0.8, y0 * 0.8))
+        if not cutaway.box(part).touches(cutaway.frame):
+            continue
+        a, b, c, _ = cutaway.box(part).bounds
+        at = (min(c * 0.8, x1 - 3.0), max(b * 0.8, y0 + 3.0))
+        yield Note(f"POST {part.mark} AND ITS BRACKET BELOW", at)

@@ -4,45 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from generator.drawings.plot import Ink, Onto, Pen, inked
-from generator.drawings.view import Arc, Fill, Item, Line, Outline, Text
-from generator.frozen import dataclass
-from generator.geometry import Vec2
+from generator.drawings.plot import Ink, Pen, Window, base_point, inked, windows
+from generator.drawings.sheets import SheetPage
+from generator.drawings.view import Arc, Fill, Line, Outline, Text
 from generator.paper.canvas import BLACK, Page, Pages
 
 
-@dataclass(frozen=True, slots=True)
-class Window:
-    """Items in real mm, where they land on paper, and the frame that they end at.
-
-    `frame` is left, bottom, right, top in plotted mm; None where nothing is cut off.
-    """
-
-    items: tuple[Item, ...]
-    onto: Onto
-    frame: tuple[float, float, float, float] | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Plot:
-    """One sheet as it comes out of the printer; `name` is its bookmark."""
-
-    name: str
-    width: float
-    height: float
-    windows: tuple[Window, ...]
-
-
-def pdf_data(title: str, plots: Iterable[Plot]) -> bytes:
+def pdf_data(title: str, sheets: Iterable[SheetPage]) -> bytes:
     """The whole file; equal input gives equal bytes.
 
     Raises:
         ValueError: there is no sheet.
     """
     pages = Pages(title, subject="Permit set", exact=True)
-    for plot in plots:
-        with pages.page(plot.width, plot.height, plot.name) as page:
-            for window in plot.windows:
+    for sheet in sheets:
+        name = f"{sheet.number} {sheet.title}"
+        with pages.page(sheet.paper.width, sheet.paper.height, name) as page:
+            for window in windows(sheet):
                 if window.frame is None:
                     _paint(page, window)
                     continue
@@ -71,14 +49,14 @@ def _draw(page: Page, ink: Ink) -> None:
         case Fill(points, _):
             page.outline(points, fill=BLACK, stroke=False)
         case Text():
-            base = base_point(ink)
-            page.text(base, ink.text, ink.height, anchor=ink.anchor, turn_deg=ink.turn_deg)
+            at = base_point(ink)
+            text = printable(ink.text)
+            page.text(at, text, ink.height, anchor=ink.anchor, turn_deg=ink.turn_deg)
 
 
-def base_point(text: Text) -> Vec2:
-    """The point on the base line of a text that is placed by its middle line."""
-    from generator.drawings.draft import direction
+def printable(text: str) -> str:
+    """Text with a question mark for each character that the typeface has no picture of."""
+    from generator.paper.lettering import missing
 
-    x, y = direction(text.turn_deg)
-    half = text.height / 2
-    return (text.at[0] + y * half, text.at[1] - x * half)
+    unknown = missing(text)
+    return "".join("?" if c in unknown or not c.isprintable() else c for c in text)

@@ -9,7 +9,9 @@ import math
 from collections.abc import Iterable, Iterator
 
 from generator.drawings.dimensions import EXTENSION_GAP, OVERSHOOT, beyond_line
+from generator.drawings.draft import direction
 from generator.drawings.layers import DIMENSIONS, LAYERS, LINETYPES
+from generator.drawings.sheets import Frame, SheetPage
 from generator.drawings.view import (
     AngleDimension,
     Arc,
@@ -50,6 +52,33 @@ class Onto:
     def point(self, real: Vec2) -> Vec2:
         k = self.denominator
         return (self.origin[0] + real[0] / k, self.origin[1] + real[1] / k)
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """Items, where they land on paper, and the frame that they end at: least x, y, greatest x, y.
+
+    `frame` is None where nothing is cut off.
+    """
+
+    items: tuple[Item, ...]
+    onto: Onto
+    frame: Frame | None = None
+
+
+def windows(page: SheetPage) -> Iterator[Window]:
+    """What is drawn on a sheet: its views, each as far as its frame shows it, then the rest."""
+    for placed in page.views:
+        onto = Onto(placed.origin, placed.scale.denominator)
+        yield Window(placed.view.items, onto, None if placed.whole else placed.frame)
+    yield Window(page.paper_items, Onto())
+
+
+def base_point(text: Text) -> Vec2:
+    """The point on the base line of a text that is placed by its middle line."""
+    x, y = direction(text.turn_deg)
+    half = text.height / 2
+    return (text.at[0] + y * half, text.at[1] - x * half)
 
 
 def pens() -> dict[str, Pen]:

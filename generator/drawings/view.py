@@ -237,10 +237,8 @@ def extent(item: Item) -> tuple[Vec2, ...]:
     match item:
         case Line(a, b, _):
             return (a, b)
-        case Outline(points, _, _) | Fill(points, _):
-            return points
-        case Hatch(rings):
-            return tuple(point for ring in rings for point in ring)
+        case Outline() | Fill() | Hatch():
+            return item.rings[0] if isinstance(item, Hatch) else item.points
         case Arc(centre=(x, y), radius=radius):
             return ((x - radius, y - radius), (x + radius, y + radius))
         case Text():

@@ -295,7 +295,7 @@ def test_schema_prints_a_json_schema(document, capsys):
         ("schema", "job.yaml"),
         ("check", "no-such-file.yaml"),
         ("check", "examples"),
-        ("build", "examples/lake-deck.yaml", "--only", "pdf"),
+        ("build", "examples/lake-deck.yaml", "--only", "xlsx"),
         ("build", "examples/lake-deck.yaml", "--only", ""),
         ("build", "examples/lake-deck.yaml", "--only", "csv", "-o", "LICENSE"),
     ],
