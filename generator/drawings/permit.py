@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from generator.drawings.pdf import pdf_data
-from generator.drawings.sheet_set import sheet_set
+from generator.drawings.revised import permit_set
 from generator.drawings.svg import svg_text
 from generator.parts.assembly import Assembly
 from generator.parts.report import Report
@@ -19,7 +19,7 @@ def write_set(assembly: Assembly, report: Report, folder: Path) -> tuple[tuple[s
     Raises:
         OSError: a file cannot be written.
     """
-    made = sheet_set(assembly, report)
+    made = permit_set(assembly, report)
     (folder / PDF).write_bytes(pdf_data(assembly.job.title, made.sheets))
     (folder / "sheets").mkdir(exist_ok=True)
     previews = []

@@ -21,7 +21,7 @@ from generator.drawings.fill import (
     size,
 )
 from generator.drawings.lettering import overlaps
-from generator.drawings.papers import papers_of, paper_scale, room_of, scales_of
+from generator.drawings.papers import paper_scale, papers_of, room_of, scales_of
 from generator.drawings.pictorial import pictorial
 from generator.drawings.plan import plan_view
 from generator.drawings.revise import Changes, clouded

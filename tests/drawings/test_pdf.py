@@ -25,9 +25,9 @@ from generator.drawings import layers
 from generator.drawings.lettering import overlaps
 from generator.drawings.pdf import pdf_data, printable
 from generator.drawings.permit import write_set
-from generator.drawings.sheet_set import sheet_set
 from generator.drawings.plan import plan_view
 from generator.drawings.plot import Onto, inked, pens, windows
+from generator.drawings.sheet_set import sheet_set
 from generator.drawings.sheets import Paper, PlacedView, SheetPage, SheetSet
 from generator.drawings.svg import svg_text
 from generator.drawings.view import Arc, Fill, Line, Outline, Scale, Text, View
