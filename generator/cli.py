@@ -17,6 +17,7 @@ from generator import __version__
 from generator.errors import BuildError, InputError, Problem, StringlineError
 
 if TYPE_CHECKING:
+    from generator.parts.assembly import Assembly
     from generator.parts.report import Report, Severity
 
 OK, FOUND, WRONG, FAULT = 0, 1, 2, 3
@@ -154,6 +155,12 @@ def _parser() -> argparse.ArgumentParser:
     build.add_argument(
         "--only", action="append", metavar="NAME[,NAME]", help="write these outputs only"
     )
+    build.add_argument(
+        "--since",
+        type=Path,
+        metavar="RESULTS",
+        help="results.json of a former build: clouds and a revision row mark what changed",
+    )
     catalog = add(
         "catalog", _catalog, "list sections, hardware, materials and rule sets, or show one"
     )
@@ -282,11 +289,22 @@ def _build(args: argparse.Namespace) -> int:
     names = [name.strip() for text in args.only for name in text.split(",")] if args.only else None
     outputs = chosen(names)
     _, assembly, report = plan_job(args.file, args.profiles)
+    if args.since:
+        assembly = _since(assembly, args.since)
     target = args.out or Path("outputs") / args.file.stem
     written = write_outputs(assembly, report, target, outputs, _tell)
     files = [(str(file.path), file.description) for file in written]
     sys.stdout.write(build_summary(assembly, report, files, str(args.file)))
     return _status(report, args.fail_on)
+
+
+def _since(assembly: Assembly, former: Path) -> Assembly:
+    """The assembly of a job whose drawings mark what changed since a former build."""
+    from dataclasses import replace
+
+    job = assembly.job
+    drawings = replace(job.drawings, since=str(former.resolve()))
+    return replace(assembly, job=replace(job, drawings=drawings))
 
 
 def _status(report: Report, fail_on: Severity) -> int:

@@ -32,9 +32,9 @@ class Product:
     @cached_property
     def sheets(self) -> SheetSet:
         """The permit set, worked out once for every file kind that it is written in."""
-        from generator.drawings.sheet_set import sheet_set
+        from generator.drawings.revised import permit_set
 
-        return sheet_set(self.assembly, self.report)
+        return permit_set(self.assembly, self.report)
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,9 +64,11 @@ def _glb(product: Product) -> None:
 
 
 def _dxf(product: Product) -> None:
-    from generator.drawings.sheet import write_dxf
+    from generator.drawings.sheet import write_dxf, write_set_dxf
 
-    write_dxf(product.assembly, product.report, product.folder / "drawings.dxf")
+    assembly, folder = product.assembly, product.folder
+    write_set_dxf(product.sheets, assembly, folder / "drawings.dxf")
+    write_dxf(assembly, product.report, folder / "drawings-plain.dxf")
 
 
 def _pdf(product: Product) -> Named:
@@ -125,8 +127,11 @@ OUTPUTS: Mapping[str, Output] = {
         ),
         Output(
             "dxf",
-            "plan and elevations for any CAD program",
-            (("drawings.dxf", "plan and one unfolded elevation a leg"),),
+            "permit set for any CAD program",
+            (
+                ("drawings.dxf", "permit set: plan, elevations, details, a layout a sheet"),
+                ("drawings-plain.dxf", "plan and elevations on one sheet, for simple viewers"),
+            ),
             _dxf,
         ),
         Output(

@@ -24,9 +24,12 @@ _INCHES = (("1 in", 12), ("3/4 in", 16), ("1/2 in", 24), ("3/8 in", 32), ("1/4 i
 _RATIOS = (("1:10", 10), ("1:20", 20), ("1:25", 25), ("1:50", 50))
 
 
-def paper_of(job: Job) -> Paper:
-    """The sheet that the job asks for."""
-    return _PAPERS[job.drawings.sheet or ("a1" if job.metric else "arch-d")]
+def papers_of(job: Job) -> tuple[Paper, ...]:
+    """The sheet that the job asks for, or those that are tried, the smallest first."""
+    if job.drawings.sheet:
+        return (_PAPERS[job.drawings.sheet],)
+    names = ("a3", "a1") if job.metric else ("arch-b", "arch-d")
+    return tuple(_PAPERS[name] for name in names)
 
 
 def scales_of(job: Job) -> tuple[Scale, ...]:

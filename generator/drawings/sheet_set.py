@@ -21,7 +21,7 @@ from generator.drawings.fill import (
     size,
 )
 from generator.drawings.lettering import overlaps
-from generator.drawings.papers import paper_of, paper_scale, room_of, scales_of
+from generator.drawings.papers import paper_scale, papers_of, room_of, scales_of
 from generator.drawings.pictorial import pictorial
 from generator.drawings.plan import plan_view
 from generator.drawings.revise import Changes, clouded
@@ -31,7 +31,7 @@ from generator.drawings.slots import slots
 from generator.drawings.stair_section import stair_section
 from generator.drawings.strip import Strip, strip
 from generator.drawings.tables import flowed
-from generator.drawings.title_block import findings_count
+from generator.drawings.title_block import Paper, findings_count
 from generator.drawings.view import Item, Scale, View
 from generator.frozen import dataclass
 from generator.parts.assembly import Assembly, LegLine
@@ -40,6 +40,7 @@ from generator.parts.report import Report
 from generator.spec.job import Revision
 
 _LETTERS = 110.0  # plotted mm that lettering adds to the length of an elevation, and to its height
+_SMALL_JOB = 8  # legs up to which the smaller sheet is tried
 _A_SHEET = 3  # elevations that a sheet should hold before a smaller scale is thought of
 
 
@@ -54,7 +55,14 @@ class _Page:
 
 def sheet_set(assembly: Assembly, report: Report, changes: Changes | None = None) -> SheetSet:
     """Every sheet of a job in the order of the set; `changes` since a former build get clouds."""
-    return _Set(_in_units(assembly), report, changes).made()
+    one = _Set(_in_units(assembly), report, changes)
+    *smaller, largest = papers_of(one.job)
+    for paper in smaller:
+        one.on(paper)
+        if one.roomy():
+            return one.made()
+    one.on(largest)
+    return one.made()
 
 
 def _in_units(assembly: Assembly) -> Assembly:
@@ -71,10 +79,39 @@ class _Set:
     def __init__(self, assembly: Assembly, report: Report, changes: Changes | None) -> None:
         self.assembly, self.report, self.changes = assembly, report, changes
         self.job = assembly.job
-        self.paper = paper_of(self.job)
-        self.room = room_of(self.paper)
         self.on_paper = paper_scale(self.job)
         self.small = self.on_paper.small
+        self.views: dict[tuple[str, float], list[View]] = {}
+
+    def on(self, paper: Paper) -> None:
+        """Sheets are to have this size from here on."""
+        self.paper, self.room = paper, room_of(paper)
+
+    def roomy(self) -> bool:
+        """Whether plan and elevations fit, uncrowded and not much smaller than elsewhere."""
+        offers = scales_of(self.job)
+        least = offers[-1] if len(offers) == 1 else offers[-2]
+        if self._bare(least) > 1.0 or len(self.assembly.legs) > _SMALL_JOB:
+            return False
+        plan = self._plan()
+        if plan is None or plan[0] or plan[2].denominator > least.denominator:
+            return False
+        crowding, _, scale = self._views(self.assembly.legs, elevation_view)
+        if not all(fits(d.view, d.scale, self.room) for d in details(self.assembly)):
+            return False
+        return crowding == (0, 0) and scale.denominator <= least.denominator
+
+    def _made(
+        self,
+        legs: Sequence[LegLine],
+        make: Callable[[Assembly, LegLine, Scale], View],
+        scale: Scale,
+    ) -> list[View]:
+        """The views of legs at a scale, made once."""
+        key = (make.__name__, scale.denominator)
+        if key not in self.views:
+            self.views[key] = [make(self.assembly, leg, scale) for leg in legs]
+        return self.views[key]
 
     def made(self) -> SheetSet:
         series: list[tuple[str, int, list[_Page]]] = [
@@ -124,7 +161,7 @@ class _Set:
         pairs = (
             ("SCALE", label),
             ("SHEET", f"{k} OF {count}"),
-            ("PAPER", self.paper.name),
+            ("PAPER", " ".join(self.paper.name.split()[:2])),
             ("UNITS", "MM" if job.metric else "FT AND IN"),
             ("DRAWN BY", asked.drawn_by),
             ("DATE", asked.date),
@@ -143,23 +180,33 @@ class _Set:
         return (*asked.revisions, row) if row else asked.revisions
 
     def _plans(self) -> list[_Page]:
+        best = self._plan()
+        if best:
+            _, view, scale = best
+            return [_Page("PLAN", (self._centred(self._marked(view, scale), scale),))]
+        scale = scales_of(self.job)[-1]
+        view = self._marked(self._plan_at(scale), scale)
+        return self._cut(view, scale, "PLAN", 101, 0)
+
+    def _plan_at(self, scale: Scale) -> View:
+        key = ("plan", scale.denominator)
+        if key not in self.views:
+            self.views[key] = [plan_view(self.assembly, scale)]
+        return self.views[key][0]
+
+    def _plan(self) -> tuple[int, View, Scale] | None:
+        """The plan with its crowding at the first scale that is not crowded; None if none fits."""
         best: tuple[int, View, Scale] | None = None
-        view, scale = None, None
-        offers = scales_of(self.job)
-        for scale in offers:
-            if scale is not offers[-1] and self._bare(scale) > 1.0:
+        for scale in scales_of(self.job):
+            if self._bare(scale) > 1.0:
                 continue
-            view = plan_view(self.assembly, scale)
+            view = self._plan_at(scale)
             crowding = len(overlaps(view.boxes))
             if fits(view, scale, self.room) and (best is None or crowding < best[0]):
                 best = (crowding, view, scale)
             if best and best[0] == 0:
                 break
-        if best:
-            _, view, scale = best
-            return [_Page("PLAN", (self._centred(self._marked(view, scale), scale),))]
-        assert view is not None and scale is not None
-        return self._cut(self._marked(view, scale), scale, "PLAN", 101, 0)
+        return best
 
     def _bare(self, scale: Scale) -> float:
         """The larger of the plan's sides without lettering, over the room for it."""
@@ -189,13 +236,23 @@ class _Set:
         title: str,
         first: int,
     ) -> list[_Page]:
-        """One view a leg at the first scale at which they fit, or the one with least crowding."""
+        """Sheets of one view a leg."""
+        _, views, scale = self._views(legs, make)
+        return self._filled([(self._marked(view, scale), scale) for view in views], title, first)
+
+    def _views(
+        self, legs: Sequence[LegLine], make: Callable[[Assembly, LegLine, Scale], View]
+    ) -> tuple[tuple[int, int], list[View], Scale]:
+        """One view a leg at the first scale at which they fit, or the one with least crowding.
+
+        Led by how many do not fit on a sheet and how many texts meet.
+        """
         best: tuple[tuple[int, int], list[View], Scale] | None = None
         offers = scales_of(self.job)
         for scale in offers:
             if scale is not offers[-1] and not self._sensible(legs, scale):
                 continue
-            views = [make(self.assembly, leg, scale) for leg in legs]
+            views = self._made(legs, make, scale)
             broken = sum(not fits(view, scale, self.room) for view in views)
             crowding = sum(len(overlaps(view.boxes)) for view in views)
             if best is None or (broken, crowding) < best[0]:
@@ -203,8 +260,7 @@ class _Set:
             if best[0] == (0, 0):
                 break
         assert best is not None
-        _, views, scale = best
-        return self._filled([(self._marked(view, scale), scale) for view in views], title, first)
+        return best
 
     def _sensible(self, legs: Sequence[LegLine], scale: Scale) -> bool:
         """Whether every leg may fit on a sheet, and several of many do."""
@@ -275,7 +331,7 @@ class _Set:
         for title, numbers in merged.items():
             rows.append((_spread(numbers), title))
         tables = cover_tables(self.assembly, self.report, rows)
-        first, *more = flowed(tables, text, self.on_paper)
+        first, *more = flowed(tables, text, self.on_paper, self.room)
         drawn = slots((right - wide, low, right, top), pictorial(self.assembly), self.on_paper)
         pages = [_Page("COVER", drawn.views, (*first, *drawn.items))]
         if more:

@@ -29,9 +29,14 @@ class PaperTable:
     widest: float = 70.0
 
 
-def flowed(tables: Sequence[PaperTable], room: Frame, scale: Scale) -> list[list[Item]]:
-    """A list of items a sheet; tables go down the sheet, then into the next column."""
-    flow = _Flow(room, scale)
+def flowed(
+    tables: Sequence[PaperTable], room: Frame, scale: Scale, later: Frame | None = None
+) -> list[list[Item]]:
+    """A list of items a sheet; tables go down the sheet, then into the next column.
+
+    `later` is the room on sheets after the first where it is another.
+    """
+    flow = _Flow(room, later or room, scale)
     for table in tables:
         if table.rows:
             flow.table(table)
@@ -41,7 +46,8 @@ def flowed(tables: Sequence[PaperTable], room: Frame, scale: Scale) -> list[list
 class _Flow:
     """Where the next row goes."""
 
-    def __init__(self, room: Frame, scale: Scale) -> None:
+    def __init__(self, room: Frame, later: Frame, scale: Scale) -> None:
+        self.later = later
         self.room, self.small, self.head = room, scale.small, scale.text
         self.step = scale.small * _STEP
         self.sheets: list[list[Item]] = [[]]
@@ -72,7 +78,9 @@ class _Flow:
         if self.right == self.room[0] or self.x + width > self.room[2] + 0.01:
             if self.sheets[-1]:
                 self.sheets.append([])
+                self.room = self.later
             self.x = self.right = self.room[0]
+            self.y = self.room[3]
         self.right = max(self.right, self.x + width)
 
     def _widths(self, table: PaperTable) -> list[float]:

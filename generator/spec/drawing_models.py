@@ -24,7 +24,8 @@ class DrawingsSpec(Part):
     """How the permit set is drawn and what its title block says."""
 
     sheet: Literal["fit", "arch-b", "arch-d", "ansi-b", "a3", "a1"] = given(
-        "fit", "sheet size; fit: arch-d, or a1 in a metric job"
+        "fit",
+        "sheet size; fit: arch-b or arch-d, in a metric job a3 or a1, the smaller if views fit",
     )
     scale: Literal[
         "fit", "1 in", "3/4 in", "1/2 in", "3/8 in", "1/4 in", "1:10", "1:20", "1:25", "1:50"
