@@ -85,7 +85,8 @@ def _code_rows(assembly: Assembly, report: Report) -> Iterator[tuple[str, ...]]:
         groups.setdefault(key, []).append(measure)
     for (code, clause, edition, _), measures in groups.items():
         worst = _worst(measures)
-        read = "" if worst.verified or worst.limit is None else " (not read at source)"
+        unread = not worst.verified and worst.limit is not None and edition != "no source"
+        read = " (not read at source)" if unread else ""
         limit = amount(worst.limit, worst.unit, metric)
         yield (
             code,

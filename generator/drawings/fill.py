@@ -13,7 +13,7 @@ from generator.geometry import Vec2
 
 GAP = 12.0
 """Plotted mm between views."""
-_EDGE = 7.0  # kept free around a part for the words at its match lines
+EDGE = 7.0  # kept free around a part for the words at its match lines
 _FOOT = 16.0  # under a part for its title
 _SLACK = 1e-6
 _TRIES = 80  # places that are tried for a cut
@@ -77,10 +77,10 @@ def parts(view: View, scale: Scale, room: Frame) -> list[Part]:
     k = scale.denominator
     x0, y0, x1, y1 = view.bounds
     boxes = [box.bounds for box in view.boxes]
-    across = _cuts(x0, x1, (room[2] - room[0] - 2 * _EDGE) * k, [(b[0], b[2]) for b in boxes])
+    across = _cuts(x0, x1, (room[2] - room[0] - 2 * EDGE) * k, [(b[0], b[2]) for b in boxes])
     # Rows are counted from above.
     flipped = [(-b[3], -b[1]) for b in boxes]
-    down = _cuts(-y1, -y0, (room[3] - room[1] - 2 * _EDGE - _FOOT) * k, flipped)
+    down = _cuts(-y1, -y0, (room[3] - room[1] - 2 * EDGE - _FOOT) * k, flipped)
     extents = [_bounds(item) for item in view.items]
     found = []
     for row, (top, low) in enumerate(zip(down, down[1:], strict=False)):
@@ -114,16 +114,29 @@ def _cuts(low: float, high: float, most: float, texts: Sequence[Vec2]) -> list[f
     return [*found, high]
 
 
+def stacked(found: Sequence[Part], scale: Scale, room: Frame) -> list[list[tuple[Part, float]]]:
+    """A list a sheet: pieces one under another, each with the height of its upper edge."""
+    sheets: list[list[tuple[Part, float]]] = []
+    top = room[1]
+    for part in found:
+        need = (part.window[3] - part.window[1]) / scale.denominator + 2 * EDGE + _FOOT
+        if not sheets or top - need < room[1] - _SLACK:
+            sheets.append([])
+            top = room[3]
+        sheets[-1].append((part, top - EDGE))
+        top -= need
+    return sheets
+
+
 def part_on_sheet(
-    view: View, scale: Scale, part: Part, room: Frame, title: str
-) -> tuple[PlacedView, tuple[Frame, float]]:
-    """One piece in the upper left of the room; with its frame and the height of its title."""
+    view: View, scale: Scale, part: Part, corner: Vec2, title: str
+) -> tuple[PlacedView, float]:
+    """One piece with its upper left corner there; with the height of its title."""
     k = scale.denominator
     left, low, right, top = part.window
-    corner = (room[0] + _EDGE, room[3] - _EDGE)
     origin = (corner[0] - left / k, corner[1] - top / k)
     frame = (corner[0], corner[1] - (top - low) / k, corner[0] + (right - left) / k, corner[1])
-    return PlacedView(view, scale, origin, frame, title), (frame, frame[1] - _EDGE - 5.0)
+    return PlacedView(view, scale, origin, frame, title), frame[1] - EDGE - 5.0
 
 
 def match_lines(

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from generator.drawings.cover import cover_tables
 from generator.drawings.details import details
 from generator.drawings.elevation import elevation_view
 from generator.drawings.fill import (
+    EDGE,
     GAP,
     fits,
     match_lines,
@@ -19,6 +20,7 @@ from generator.drawings.fill import (
     parts,
     placed,
     size,
+    stacked,
 )
 from generator.drawings.lettering import overlaps
 from generator.drawings.papers import paper_scale, papers_of, room_of, scales_of
@@ -300,18 +302,25 @@ class _Set:
 
     def _cut(self, view: View, scale: Scale, title: str, first: int, before: int) -> list[_Page]:
         pieces = parts(view, scale, self.room)
-        numbers: Mapping[tuple[int, int], str] = {
-            (part.column, part.row): f"A-{first + before + k}" for k, part in enumerate(pieces)
+        sheets = stacked(pieces, scale, self.room)
+        numbers = {
+            (part.column, part.row): f"A-{first + before + k}"
+            for k, sheet in enumerate(sheets)
+            for part, _ in sheet
         }
+        names = {id(part): f"PART {k} OF {len(pieces)}" for k, part in enumerate(pieces, start=1)}
         pages = []
-        for k, part in enumerate(pieces, start=1):
-            words = f"{view.title}, PART {k} OF {len(pieces)}"
-            shown, (frame, under) = part_on_sheet(view, scale, part, self.room, words)
-            items = (
-                *match_lines(part, dict(numbers), frame, self.small),
-                *part_title((frame[0], under), words, scale),
-            )
-            pages.append(_Page(title, (shown,), items))
+        for sheet in sheets:
+            shown: list[PlacedView] = []
+            items: list[Item] = []
+            for part, top in sheet:
+                words = f"{view.title}, {names[id(part)]}"
+                corner = (self.room[0] + EDGE, top)
+                one, under = part_on_sheet(view, scale, part, corner, words)
+                shown.append(one)
+                items += match_lines(part, numbers, one.frame, self.small)
+                items += part_title((one.frame[0], under), words, scale)
+            pages.append(_Page(title, tuple(shown), tuple(items)))
         return pages
 
     def _schedules(self) -> list[_Page]:
