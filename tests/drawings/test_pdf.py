@@ -28,7 +28,7 @@ from generator.drawings.permit import write_set
 from generator.drawings.plan import plan_view
 from generator.drawings.plot import Onto, inked, pens, windows
 from generator.drawings.sheet_set import sheet_set
-from generator.drawings.sheets import Paper, PlacedView, SheetPage, SheetSet
+from generator.drawings.sheets import Frame, Paper, PlacedView, SheetPage, SheetSet
 from generator.drawings.svg import svg_text
 from generator.drawings.view import Arc, Fill, Line, Outline, Scale, Text, View
 from generator.paper.lettering import missing, text_width_mm
@@ -79,9 +79,9 @@ def plotted_lines(data: bytes) -> list[float]:
     ]
 
 
-def one_view(view: View, scale: Scale, frame: tuple[float, ...]) -> SheetPage:
+def one_view(view: View, scale: Scale, frame: Frame) -> SheetPage:
     paper = Paper("ARCH D 36 x 24 IN", 914.4, 609.6)
-    placed = PlacedView(view, scale, (100.0, 300.0), frame, view.title)  # type: ignore[arg-type]
+    placed = PlacedView(view, scale, (100.0, 300.0), frame, view.title)
     return SheetPage("A-101", "PLAN", paper, (placed,), ())
 
 
