@@ -18,6 +18,7 @@ from generator.errors import BuildError, InputError, Problem, StringlineError
 
 if TYPE_CHECKING:
     from generator.build import Written
+    from generator.parts.assembly import Assembly
     from generator.parts.report import Report, Severity
 
 OK, FOUND, WRONG, FAULT = 0, 1, 2, 3
@@ -194,6 +195,12 @@ def _build_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="FILE",
         help="price list as CSV with the columns item, price and per, for the order list",
     )
+    parser.add_argument(
+        "--since",
+        type=Path,
+        metavar="RESULTS",
+        help="results.json of a former build: clouds and a revision row mark what changed",
+    )
 
 
 def _profiles_argument(parser: argparse.ArgumentParser) -> None:
@@ -302,6 +309,8 @@ def _build(args: argparse.Namespace) -> int:
         from generator.schedules.order import price_notes
 
         said = price_summary(price_notes(assembly, prices))
+    if args.since:
+        assembly = _since(assembly, args.since)
     target = args.out or Path("outputs") / args.file.stem
     written = write_outputs(assembly, report, target, outputs, _tell, prices)
     files = [(str(file.path), file.description) for file in written if file.path.parent == target]
@@ -322,6 +331,15 @@ def _by_folder(written: Iterable[Written]) -> list[tuple[str, str]]:
         else (f"{folder}{os.sep}*{suffix}", f"{words} ({len(names)} files)")
         for (folder, suffix, words), names in alike.items()
     ]
+
+
+def _since(assembly: Assembly, former: Path) -> Assembly:
+    """The assembly of a job whose drawings mark what changed since a former build."""
+    from dataclasses import replace
+
+    job = assembly.job
+    drawings = replace(job.drawings, since=str(former.resolve()))
+    return replace(assembly, job=replace(job, drawings=drawings))
 
 
 def _status(report: Report, fail_on: Severity) -> int:

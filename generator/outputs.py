@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,13 +13,15 @@ from generator.parts.assembly import Assembly
 from generator.parts.report import Report
 
 if TYPE_CHECKING:
+    from generator.drawings.sheets import SheetSet
     from generator.schedules.prices import PriceList
 
 Progress = Callable[[str], None]
+Files = tuple[tuple[str, str], ...]
 """Names of files, each with a line of description."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Product:
     """What every output is made from, and where to: `folder` takes the files.
 
@@ -31,8 +34,12 @@ class Product:
     progress: Progress
     prices: PriceList | None = None
 
+    @cached_property
+    def sheets(self) -> SheetSet:
+        """The permit set, worked out once for every file kind that it is written in."""
+        from generator.drawings.revised import permit_set
 
-Files = tuple[tuple[str, str], ...]
+        return permit_set(self.assembly, self.report)
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,11 +72,13 @@ def _glb(product: Product) -> None:
 
 
 def _dxf(product: Product) -> Files:
-    from generator.drawings.sheet import write_dxf
+    from generator.drawings.sheet import write_dxf, write_set_dxf
     from generator.drawings.shop_files import write_part_files
 
-    write_dxf(product.assembly, product.report, product.folder / "drawings.dxf")
-    return write_part_files(product.assembly, product.folder)
+    assembly, folder = product.assembly, product.folder
+    write_set_dxf(product.sheets, assembly, folder / "drawings.dxf")
+    write_dxf(assembly, product.report, folder / "drawings-plain.dxf")
+    return write_part_files(assembly, folder)
 
 
 def _pdf(product: Product) -> Files:
@@ -91,7 +100,7 @@ def _pdf(product: Product) -> Files:
         (product.folder / "shop" / name).write_bytes(make(product.assembly))
     write_schedules(product.assembly, product.folder / "shop/schedules.pdf", product.prices)
     write_site_sheets(product.assembly, product.report, product.folder / "site/site-sheets.pdf")
-    return write_set(product.assembly, product.report, product.folder)
+    return write_set(product.sheets, product.assembly.job.title, product.folder)
 
 
 def _csv(product: Product) -> None:
@@ -165,8 +174,11 @@ OUTPUTS: Mapping[str, Output] = {
         ),
         Output(
             "dxf",
-            "plan and elevations for any CAD program",
-            (("drawings.dxf", "plan and one unfolded elevation a leg"),),
+            "permit set for any CAD program",
+            (
+                ("drawings.dxf", "permit set: plan, elevations, details, a layout a sheet"),
+                ("drawings-plain.dxf", "plan and elevations on one sheet, for simple viewers"),
+            ),
             _dxf,
         ),
         Output(

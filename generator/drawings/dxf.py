@@ -13,6 +13,7 @@ from contextlib import contextmanager
 
 import ezdxf
 from ezdxf.document import Drawing
+from ezdxf.entities import Insert
 from ezdxf.enums import TextEntityAlignment
 from ezdxf.layouts import BaseLayout
 
@@ -48,10 +49,11 @@ _UNIQUE_BLOCK, _MOVED_TEXT = 32, 128  # bits of a dimension's type
 
 def dxf_text(sheet: Sheet) -> str:
     """The whole file."""
-    with _fixed_metadata():
+    with fixed_metadata():
         doc = ezdxf.new("R2018", setup=False)
-        writer = _Writer(doc, sheet.scale)
-        writer.set_up(sheet)
+        set_up(doc, sheet.scale)
+        writer = Writer(doc, sheet.scale, doc.modelspace())
+        writer.header(sheet)
         for placed in sheet.placed:
             writer.shift = placed.offset
             for item in placed.view.items:
@@ -62,7 +64,7 @@ def dxf_text(sheet: Sheet) -> str:
 
 
 @contextmanager
-def _fixed_metadata() -> Iterator[None]:
+def fixed_metadata() -> Iterator[None]:
     """No clock and no chance in the file; the library keeps this setting for the whole process."""
     before = ezdxf.options.write_fixed_meta_data_for_testing
     ezdxf.options.write_fixed_meta_data_for_testing = True
@@ -72,78 +74,90 @@ def _fixed_metadata() -> Iterator[None]:
         ezdxf.options.write_fixed_meta_data_for_testing = before
 
 
-class _Writer:
+def _unit(scale: Scale) -> float:
+    """Millimetres in the file's unit."""
+    return 1.0 if scale.metric else _INCH
+
+
+def set_up(doc: Drawing, scale: Scale) -> None:
+    """Units, linetypes, layers and the text style."""
+    metric, unit, header = scale.metric, _unit(scale), doc.header
+    header["$INSUNITS"] = 4 if metric else 1
+    header["$MEASUREMENT"] = 1 if metric else 0
+    header["$LUNITS"] = 2 if metric else 4
+    header["$LUPREC"] = 1 if metric else 4
+    header["$LWDISPLAY"] = 1
+    for name, (about, dashes) in LINETYPES.items():
+        lengths = [dash / unit for dash in dashes]
+        total = sum(abs(length) for length in lengths)
+        doc.linetypes.add(name, [total, *lengths], description=about)
+    for layer in LAYERS:
+        entry = doc.layers.add(
+            layer.name,
+            color=layer.colour,
+            linetype=layer.linetype,
+            lineweight=layer.pen,
+        )
+        entry.description = layer.about
+    doc.styles.add(STYLE, font=_FONT)
+
+
+def _dimension_style(doc: Drawing, scale: Scale) -> str:
+    """For those who add dimensions by hand: plotted sizes, which DIMSCALE makes real."""
+    unit, name = _unit(scale), f"{STYLE}-{scale.denominator:g}"
+    if name in doc.dimstyles:
+        return name
+    style = doc.dimstyles.add(name)
+    values = {
+        "dimtxsty": STYLE,
+        "dimscale": scale.denominator,
+        "dimtxt": scale.text / scale.denominator / unit,
+        "dimexo": EXTENSION_GAP / unit,
+        "dimexe": OVERSHOOT / unit,
+        "dimgap": 0.9 / unit,
+        "dimtsz": _TICK / unit,
+        "dimtad": 1,
+        "dimtih": 0,
+        "dimtoh": 0,
+        "dimdli": 6.0 / unit,
+        "dimlunit": 2 if scale.metric else 4,
+        "dimdec": 0 if scale.metric else 4,
+        "dimfrac": 2,
+        "dimrnd": 1.0 if scale.metric else 1 / 16,
+        "dimadec": 2,
+    }
+    for key, value in values.items():
+        style.set_dxf_attrib(key, value)
+    return name
+
+
+class Writer:
     """Turns items of views into entities of model space."""
 
-    def __init__(self, doc: Drawing, scale: Scale) -> None:
+    def __init__(self, doc: Drawing, scale: Scale, space: BaseLayout) -> None:
         self.doc = doc
-        self.space = doc.modelspace()
+        self.space = space
         self.scale = scale
-        self.unit = 1.0 if scale.metric else _INCH
+        self.unit = _unit(scale)
         self.shift: Vec2 = (0.0, 0.0)
+        self.style = _dimension_style(doc, scale)
 
-    def set_up(self, sheet: Sheet) -> None:
-        self._header(sheet)
-        for name, (about, dashes) in LINETYPES.items():
-            lengths = [dash / self.unit for dash in dashes]
-            total = sum(abs(length) for length in lengths)
-            self.doc.linetypes.add(name, [total, *lengths], description=about)
-        for layer in LAYERS:
-            entry = self.doc.layers.add(
-                layer.name,
-                color=layer.colour,
-                linetype=layer.linetype,
-                lineweight=layer.pen,
-            )
-            entry.description = layer.about
-        self.doc.styles.add(STYLE, font=_FONT)
-        self._dimension_style()
-
-    def _header(self, sheet: Sheet) -> None:
-        metric, scale, header = self.scale.metric, self.scale, self.doc.header
-        header["$INSUNITS"] = 4 if metric else 1
-        header["$MEASUREMENT"] = 1 if metric else 0
-        header["$LUNITS"] = 2 if metric else 4
-        header["$LUPREC"] = 1 if metric else 4
+    def header(self, sheet: Sheet) -> None:
+        """What the file says of its one sheet: its scale, and where it lies."""
+        scale, header, space = self.scale, self.doc.header, self.doc.modelspace()
         header["$LTSCALE"] = scale.denominator
         header["$DIMSCALE"] = scale.denominator
+        header["$DIMSTYLE"] = self.style
         header["$TEXTSIZE"] = scale.text / self.unit
-        header["$LWDISPLAY"] = 1
         width, height = scale.plotted(sheet.paper.width), scale.plotted(sheet.paper.height)
-        low = self._point(sheet.corner)
-        high = self._point((sheet.corner[0] + width, sheet.corner[1] + height))
+        low = self.point(sheet.corner)
+        high = self.point((sheet.corner[0] + width, sheet.corner[1] + height))
         header["$EXTMIN"], header["$EXTMAX"] = (*low, 0.0), (*high, 0.0)
         header["$LIMMIN"], header["$LIMMAX"] = low, high
         middle = ((low[0] + high[0]) / 2, (low[1] + high[1]) / 2)
         self.doc.set_modelspace_vport(height / self.unit * 1.05, middle)
-        self.space.reset_extents((*low, 0.0), (*high, 0.0))
-        self.space.reset_limits(low, high)
-
-    def _dimension_style(self) -> None:
-        """For those who add dimensions by hand: plotted sizes, which DIMSCALE makes real."""
-        scale, unit = self.scale, self.unit
-        style = self.doc.dimstyles.add(STYLE)
-        values = {
-            "dimtxsty": STYLE,
-            "dimscale": scale.denominator,
-            "dimtxt": scale.text / scale.denominator / unit,
-            "dimexo": EXTENSION_GAP / unit,
-            "dimexe": OVERSHOOT / unit,
-            "dimgap": 0.9 / unit,
-            "dimtsz": _TICK / unit,
-            "dimtad": 1,
-            "dimtih": 0,
-            "dimtoh": 0,
-            "dimdli": 6.0 / unit,
-            "dimlunit": 2 if scale.metric else 4,
-            "dimdec": 0 if scale.metric else 4,
-            "dimfrac": 2,
-            "dimrnd": 1.0 if scale.metric else 1 / 16,
-            "dimadec": 2,
-        }
-        for name, value in values.items():
-            style.set_dxf_attrib(name, value)
-        self.doc.header["$DIMSTYLE"] = STYLE
+        space.reset_extents((*low, 0.0), (*high, 0.0))
+        space.reset_limits(low, high)
 
     def write(self, item: Item) -> None:
         """One item, in the file's unit and at its place."""
@@ -158,17 +172,17 @@ class _Writer:
         attributes = {"layer": getattr(item, "layer", DIMENSIONS)}
         match item:
             case Line(a, b, _):
-                space.add_line(self._point(a), self._point(b), attributes)
+                space.add_line(self.point(a), self.point(b), attributes)
             case Outline(points, _, closed):
-                corners = [self._point(point) for point in points]
+                corners = [self.point(point) for point in points]
                 space.add_lwpolyline(corners, close=closed, dxfattribs=attributes)
             case Arc(centre, radius, _, start, end) if end - start >= 360.0:
-                space.add_circle(self._point(centre), radius / self.unit, attributes)
+                space.add_circle(self.point(centre), radius / self.unit, attributes)
             case Arc(centre, radius, _, start, end):
-                middle = self._point(centre)
+                middle = self.point(centre)
                 space.add_arc(middle, radius / self.unit, start, end, dxfattribs=attributes)
             case Fill(points, _):
-                space.add_solid([self._point(p) for p in _solid_order(points)], attributes)
+                space.add_solid([self.point(p) for p in _solid_order(points)], attributes)
             case Hatch():
                 self._hatch(space, item)
             case Text():
@@ -178,24 +192,39 @@ class _Writer:
         """A true hatch with its own pattern: parallel lines."""
         spacing, turn = item.spacing / self.unit, math.radians(item.turn_deg)
         off = (-math.sin(turn) * spacing, math.cos(turn) * spacing)
-        base = self._point((off[0] * self.unit / 2, off[1] * self.unit / 2))
+        base = self.point((off[0] * self.unit / 2, off[1] * self.unit / 2))
         hatch = space.add_hatch(dxfattribs={"layer": item.layer})
         hatch.set_pattern_definition([[item.turn_deg, base, off, []]])
         hatch.dxf.hatch_style = 0  # rings in rings are holes
         for k, ring in enumerate(item.rings):
-            corners = [self._point(point) for point in ring]
+            corners = [self.point(point) for point in ring]
             hatch.paths.add_polyline_path(corners, is_closed=True, flags=1 if k == 0 else 16)
 
     def _text(self, space: BaseLayout, item: Text, attributes: dict[str, str]) -> None:
         entity = space.add_text(
-            _plain_signs(item.text),
+            text_in(item.text),
             height=item.height / self.unit,
             rotation=item.turn_deg,
             dxfattribs={**attributes, "style": STYLE},
         )
-        entity.set_placement(self._point(item.at), align=_ANCHORS[item.anchor])
+        entity.set_placement(self.point(item.at), align=_ANCHORS[item.anchor])
 
-    def _point(self, point: Vec2) -> Vec2:
+    def attribute(self, insert: Insert, tag: str, item: Text) -> None:
+        """A text as the value of a block's attribute."""
+        made = insert.add_attrib(
+            tag,
+            text_in(item.text),
+            self.point(item.at),
+            {
+                "layer": item.layer,
+                "style": STYLE,
+                "height": item.height / self.unit,
+                "rotation": item.turn_deg,
+            },
+        )
+        made.set_placement(self.point(item.at), align=_ANCHORS[item.anchor])
+
+    def point(self, point: Vec2) -> Vec2:
         # 1e-9 of a unit: floats of different origin then write the same digits.
         return (
             round((point[0] + self.shift[0]) / self.unit, 9) + 0.0,
@@ -220,9 +249,9 @@ class _Writer:
             block.name,
             item,
             0,
-            defpoint=self._point(feet[1]),
-            defpoint2=self._point(item.a),
-            defpoint3=self._point(item.b),
+            defpoint=self.point(feet[1]),
+            defpoint2=self.point(item.a),
+            defpoint3=self.point(item.b),
             angle=round(angle, 9) + 0.0,
             actual_measurement=item.measured_mm / self.unit,
         )
@@ -235,11 +264,11 @@ class _Writer:
             "DIMENSION",
             {
                 "layer": DIMENSIONS,
-                "dimstyle": STYLE,
+                "dimstyle": self.style,
                 "geometry": block,
                 "dimtype": kind | _UNIQUE_BLOCK | (_MOVED_TEXT if moved else 0),
-                "text": _plain_signs(item.text),
-                "text_midpoint": self._point(item.text_at),
+                "text": text_in(item.text),
+                "text_midpoint": self.point(item.text_at),
                 "attachment_point": 5,
                 **values,
             },
@@ -259,8 +288,8 @@ class _Writer:
         half = self.scale.plotted(_TICK)
         dx, dy = half * math.cos(turn), half * math.sin(turn)
         block.add_line(
-            self._point((foot[0] - dx, foot[1] - dy)),
-            self._point((foot[0] + dx, foot[1] + dy)),
+            self.point((foot[0] - dx, foot[1] - dy)),
+            self.point((foot[0] + dx, foot[1] + dy)),
             {"layer": DIMENSIONS, "lineweight": _TICK_PEN},
         )
 
@@ -280,10 +309,10 @@ class _Writer:
             block.name,
             item,
             5,
-            defpoint=self._point(_polar(item.vertex, item.radius, middle)),
-            defpoint2=self._point(_polar(item.vertex, item.radius, item.start_deg)),
-            defpoint3=self._point(_polar(item.vertex, item.radius, end)),
-            defpoint4=self._point(item.vertex),
+            defpoint=self.point(_polar(item.vertex, item.radius, middle)),
+            defpoint2=self.point(_polar(item.vertex, item.radius, item.start_deg)),
+            defpoint3=self.point(_polar(item.vertex, item.radius, end)),
+            defpoint4=self.point(item.vertex),
             actual_measurement=math.radians(item.measured_deg),
         )
 
@@ -300,7 +329,7 @@ def _solid_order(points: tuple[Vec2, ...]) -> tuple[Vec2, ...]:
     return points
 
 
-def _plain_signs(text: str) -> str:
+def text_in(text: str) -> str:
     """One line, with the degree sign as every viewer reads it, whatever its font."""
     text = "".join(character if character.isprintable() else " " for character in text)
     # ^ and %% begin a sign code in a DXF text. "^ " is the sign itself; viewers do not agree on

@@ -36,13 +36,13 @@ def elevation_view(assembly: Assembly, leg: LegLine, scale: Scale) -> View:
     one = front(assembly, leg)
     draft = Draft(scale)
     bodies(draft, one)
-    _guard(draft, one)
+    guard(draft, one)
     length_strings(draft, one)
     if one.leg.rails:
         for part in (*one.rails(), *one.parts(leg.posts)):
             draft.keep_out(one.box(part))
         height_strings(draft, one)
-        _post_marks(draft, one)
+        post_marks(draft, one)
         if leg.kind == "stair":
             stair_measures(draft, one)
         run_ons(draft, one)
@@ -55,7 +55,8 @@ def elevation_view(assembly: Assembly, leg: LegLine, scale: Scale) -> View:
     return draft.view(f"{leg.run}-{leg.number}", name)
 
 
-def _guard(draft: Draft, one: Front) -> None:
+def guard(draft: Draft, one: Front) -> None:
+    """Posts, rails, cables and what holds them."""
     posts = one.parts(one.leg.posts)
     fronts = [one.box(part) for part in posts]
     for part in one.fixed_on_posts("base-plate", "bracket"):
@@ -206,7 +207,7 @@ def _cable_labels(draft: Draft, one: Front, group: Sequence[Strand]) -> list[Box
     return [text.box for text in texts]
 
 
-def _post_marks(draft: Draft, one: Front) -> None:
+def post_marks(draft: Draft, one: Front) -> None:
     """A bubble over every post, on the post's axis; standing posts say so."""
     top = one.main_rail.top
     pitched = one.leg.kind == "stair"

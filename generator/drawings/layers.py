@@ -34,6 +34,9 @@ DIMENSIONS = "A-ANNO-DIMS"
 TEXT = "A-ANNO-TEXT"
 SYMBOLS = "A-ANNO-SYMB"
 TITLE_BLOCK = "A-ANNO-TTLB"
+CLOUDS = "A-ANNO-REVC"
+MATCH = "A-ANNO-MATC"
+FRAMES = "A-ANNO-NPLT"
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +77,9 @@ LAYERS: tuple[Layer, ...] = (
     Layer(TEXT, 7, 25, "Continuous", "Titles and notes"),
     Layer(SYMBOLS, 7, 25, "Continuous", "Marks, north arrow, scale bar, stair arrows"),
     Layer(TITLE_BLOCK, 7, 70, "Continuous", "Border and title block"),
+    Layer(CLOUDS, 1, 35, "Continuous", "Clouds around what a revision changed"),
+    Layer(MATCH, 7, 50, "PHANTOM", "Match lines"),
+    Layer(FRAMES, 8, 18, "Continuous", "Frames of viewports, not plotted"),
 )
 
 # Dashes (positive) and gaps (negative) as plotted, mm.

@@ -194,7 +194,7 @@ def uncovered(a: Vec2, b: Vec2, covers: Iterable[Box]) -> list[tuple[Vec2, Vec2]
     """What is left of a line where convex areas in front of it hide the rest."""
     pieces = [(0.0, 1.0)]
     for cover in covers:
-        hidden = _inside(a, b, cover.corners)
+        hidden = inside(a, b, cover.corners)
         if hidden:
             pieces = [left for piece in pieces for left in _less(piece, hidden)]
     way = (b[0] - a[0], b[1] - a[1])
@@ -207,11 +207,11 @@ def uncovered(a: Vec2, b: Vec2, covers: Iterable[Box]) -> list[tuple[Vec2, Vec2]
 
 def covered(a: Vec2, b: Vec2, cover: Box) -> tuple[Vec2, Vec2] | None:
     """The part of a line inside a convex area."""
-    inside = _inside(a, b, cover.corners)
-    if inside is None:
+    span = inside(a, b, cover.corners)
+    if span is None:
         return None
     way = (b[0] - a[0], b[1] - a[1])
-    low, high = inside
+    low, high = span
     return (
         (a[0] + way[0] * low, a[1] + way[1] * low),
         (a[0] + way[0] * high, a[1] + way[1] * high),
@@ -231,7 +231,7 @@ def _less(piece: tuple[float, float], hidden: tuple[float, float]) -> list[tuple
     return kept
 
 
-def _inside(a: Vec2, b: Vec2, corners: Sequence[Vec2]) -> tuple[float, float] | None:
+def inside(a: Vec2, b: Vec2, corners: Sequence[Vec2]) -> tuple[float, float] | None:
     """Parameters between which a line runs inside a convex polygon (Cyrus-Beck)."""
     low, high = 0.0, 1.0
     way = (b[0] - a[0], b[1] - a[1])

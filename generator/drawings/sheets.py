@@ -7,21 +7,13 @@ Paper coordinates are plotted millimetres from the lower left corner of the shee
 from __future__ import annotations
 
 from generator.drawings.lettering import Box
-from generator.drawings.view import Item, Lettered, Scale, View
+from generator.drawings.title_block import Paper
+from generator.drawings.view import Item, Lettered, Scale, Text, View
 from generator.frozen import dataclass
 from generator.geometry import Vec2
 
 Frame = tuple[float, float, float, float]
 """Least x, least y, greatest x, greatest y on paper, mm."""
-
-
-@dataclass(frozen=True, slots=True)
-class Paper:
-    """A sheet lying on its long side; plotted mm. `name` is its size as the trade calls it."""
-
-    name: str
-    width: float
-    height: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,13 +51,17 @@ class PlacedView:
 
 @dataclass(frozen=True, slots=True)
 class SheetPage:
-    """One sheet of the set. `paper_items` are in plotted mm, their text heights too."""
+    """One sheet of the set. `paper_items` are in plotted mm, their text heights too.
+
+    `fields` names the texts among them that are values of the title block.
+    """
 
     number: str
     title: str
     paper: Paper
     views: tuple[PlacedView, ...]
     paper_items: tuple[Item, ...]
+    fields: tuple[tuple[str, Text], ...] = ()
 
     @property
     def boxes(self) -> tuple[Box, ...]:

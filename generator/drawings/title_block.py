@@ -23,7 +23,7 @@ _SYSTEM_WIDTH = 190.0
 _GAP = 10.0
 _SAMPLE = 5.5
 
-_CAUTION = (
+CAUTION = (
     "THE LOCAL CODE, THE BUILDING OFFICIAL AND A LICENSED ENGINEER GOVERN. "
     "CHECK EVERY MEASURE ON SITE BEFORE CUTTING."
 )
@@ -53,7 +53,7 @@ def furniture(assembly: Assembly, report: Report, paper: Paper, scale: Scale) ->
     _block(draft, assembly, report, paper, right - _BLOCK_WIDTH, bottom)
     top = bottom + strip_height(assembly, report, scale)
     left = bottom + _GAP / 2
-    _column(draft, left, top, "NOTES", _numbered(_notes(assembly, report), scale))
+    _column(draft, left, top, "NOTES", _numbered(sheet_notes(assembly, report), scale))
     _column(draft, left + _NOTES_WIDTH + _GAP, top, "SYSTEM", _system(assembly, scale))
     _legend(draft, assembly, left + _NOTES_WIDTH + _SYSTEM_WIDTH + 2 * _GAP, top)
     return draft.view("sheet", "")
@@ -62,7 +62,7 @@ def furniture(assembly: Assembly, report: Report, paper: Paper, scale: Scale) ->
 def strip_height(assembly: Assembly, report: Report, scale: Scale) -> float:
     """Plotted height of the strip along the lower border that holds all this."""
     line = scale.small / scale.denominator * 1.7
-    notes = _numbered(_notes(assembly, report), scale)
+    notes = _numbered(sheet_notes(assembly, report), scale)
     longest = max(len(notes), len(_system(assembly, scale)))
     legend = 10.0 + _SAMPLE * len(_samples(assembly))
     return max(_block_height(assembly, scale), (longest + 1) * line + 9.0, legend)
@@ -74,7 +74,7 @@ def _title_lines(assembly: Assembly, scale: Scale) -> list[str]:
 
 
 def _caution_lines(scale: Scale) -> list[str]:
-    return wrap(_CAUTION, scale.small, scale.plotted(_BLOCK_WIDTH - 2 * _PAD))
+    return wrap(CAUTION, scale.small, scale.plotted(_BLOCK_WIDTH - 2 * _PAD))
 
 
 def _title_height(assembly: Assembly, scale: Scale) -> float:
@@ -192,7 +192,8 @@ def _numbered(notes: Sequence[str], scale: Scale) -> list[str]:
     return lines
 
 
-def _notes(assembly: Assembly, report: Report) -> tuple[str, ...]:
+def sheet_notes(assembly: Assembly, report: Report) -> tuple[str, ...]:
+    """What holds for every view, then what the findings leave to say."""
     job = assembly.job
     rounding = "1 mm" if job.metric else "1/16 in"
     edges = "DIMENSIONS RUN FROM DECK EDGES, STAIR SIDES AND WALL FACES."
@@ -209,21 +210,25 @@ def _notes(assembly: Assembly, report: Report) -> tuple[str, ...]:
     )
 
 
-def _system(assembly: Assembly, scale: Scale) -> list[str]:
-    """What the guard is made of, as the catalogue describes it."""
+def system_rows(assembly: Assembly) -> list[tuple[str, str]]:
+    """What the guard is made of, as the catalogue describes it: what it is for, and what it is."""
     system = assembly.job.system
-    room = scale.plotted(_SYSTEM_WIDTH)
-    texts: list[str] = []
+    rows: list[tuple[str, str]] = []
     for name in ("post", "rail", "bracket", "cable", "fitting", "anchor", "spacer"):
         if name == "spacer" and not any(True for _ in assembly.of_kind("spacer")):
             continue
-        texts.append(f"{name.upper()}: {getattr(system, name).description}")
+        rows.append((name.upper(), getattr(system, name).description))
     handrail = next(assembly.of_kind("handrail"), None)
     if handrail:
-        texts.append(f"HANDRAIL: {handrail.item.removeprefix('handrail, ')}")
+        rows.append(("HANDRAIL", handrail.item.removeprefix("handrail, ")))
+    return rows
+
+
+def _system(assembly: Assembly, scale: Scale) -> list[str]:
+    room = scale.plotted(_SYSTEM_WIDTH)
     lines: list[str] = []
-    for text in texts:
-        first, *rest = wrap(text, scale.small, room)
+    for name, words in system_rows(assembly):
+        first, *rest = wrap(f"{name}: {words}", scale.small, room)
         lines.append(first)
         lines.extend(f"    {line}" for line in rest)
     return lines

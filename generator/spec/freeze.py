@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from generator.spec.drawing_models import frozen_drawings
 from generator.spec.grades import frozen_grades
 from generator.spec.job import (
     FixedPost,
@@ -77,6 +78,7 @@ def freeze(source: str, spec: JobSpec, resolved: Resolved) -> Job:
         grades=frozen_grades(spec.runs),
         outputs=_outputs(spec.outputs),
         order=frozen_order(spec.order),
+        drawings=frozen_drawings(spec.drawings),
     )
 
 

@@ -19,8 +19,12 @@ from generator.catalog.tables import (
 )
 from generator.frozen import dataclass
 from generator.geometry import Vec2
+from generator.spec.settings import Drawings as Drawings
 from generator.spec.settings import Order as Order
 from generator.spec.settings import OutputChoices as OutputChoices
+from generator.spec.settings import Revision as Revision
+from generator.spec.settings import ScaleName as ScaleName
+from generator.spec.settings import SheetName as SheetName
 from generator.spec.settings import Spare as Spare
 from generator.spec.settings import Spares as Spares
 
@@ -361,6 +365,7 @@ class Job:
     grades: dict[str, tuple[GradePoint, ...]] | None = None
     outputs: OutputChoices = OutputChoices()
     order: Order = Order()
+    drawings: Drawings = Drawings()
 
     @property
     def metric(self) -> bool:

@@ -6,6 +6,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field
 
+from generator.spec.drawing_models import DRAWING_MAPPINGS, DrawingsSpec
 from generator.spec.fields import (
     Amount,
     Bearing,
@@ -253,6 +254,7 @@ class JobSpec(Part):
         "what stands near the guard and must stay clear of it", longest=MAX_OBSTACLES
     )
     outputs: OutputsSpec = absent("how files are written")
+    drawings: DrawingsSpec = absent("how the permit set is drawn, and its title block")
     runs: list[RunSpec] = Field(description="the runs of guard", min_length=1, max_length=MAX_RUNS)
 
 
@@ -280,6 +282,7 @@ MAPPINGS: dict[tuple[str, ...], type[Part]] = {
     ("handrail",): HandrailSpec,
     ("outputs",): OutputsSpec,
     **ORDER_MAPPINGS,
+    **DRAWING_MAPPINGS,
     **OBSTACLE_MAPPINGS,
     **LEG_MAPPINGS,
 }

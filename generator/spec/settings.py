@@ -1,10 +1,13 @@
-"""What a job asks of its outputs: papers, spares and prices of the order."""
+"""What a job asks of its outputs: papers, drawings, spares and prices of the order."""
 
 from __future__ import annotations
 
 from typing import Literal
 
 from generator.frozen import dataclass
+
+SheetName = Literal["arch-b", "arch-d", "ansi-b", "a3", "a1"]
+ScaleName = Literal["1 in", "3/4 in", "1/2 in", "3/8 in", "1/4 in", "1:10", "1:20", "1:25", "1:50"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,3 +44,35 @@ class Order:
 
     spares: Spares = Spares()
     prices: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Revision:
+    """A row of the revision table, as it is printed."""
+
+    mark: str
+    date: str
+    text: str
+    by: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Drawings:
+    """How the permit set is drawn and what its title block says; None: whatever fits.
+
+    `units` other than `job` are those of the lengths on the sheets. `since` names the results
+    document of a former build, seen from the spec; empty for none.
+    """
+
+    sheet: SheetName | None = None
+    scale: ScaleName | None = None
+    units: Literal["job", "in", "mm"] = "job"
+    firm: str = ""
+    drawn_by: str = ""
+    date: str = ""
+    owner: str = ""
+    address: str = ""
+    parcel: str = ""
+    seal: bool = True
+    since: str = ""
+    revisions: tuple[Revision, ...] = ()

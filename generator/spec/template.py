@@ -77,6 +77,14 @@ guard:
 
 # How files are written: STEP after AP242 instead of AP214, and the paper of what is printed.
 # outputs: {step_schema: ap242, paper: letter}
+# How the permit set is drawn, and what its title block says; sheets are arch-b, arch-d, ansi-b, a3
+# or a1, scales 1/4 in (to the foot) or 1:50 and the like, or the largest that fits:
+# drawings:
+#   sheet: arch-b
+#   firm: Hill Street Decks
+#   owner: the owner
+#   address: 12 Hill Street
+#   revisions: [{mark: A, date: 2026-11-25, text: stair moved}]
 
 # One run is one path, walked with a tape along deck edges and stair sides. It begins and ends with
 # a leg. Between two legs may stand a turn or an opening; without one they go straight on.
