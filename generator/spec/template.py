@@ -59,8 +59,8 @@ guard:
 #   overhang: 1 in              # decking beyond the fascia
 #   concrete: true              # where posts stand in cored holes
 
-# A graspable rail for the stairs; or   handrail: elsewhere   where others fit one, or
-# handrail: guard   where the guard's own rail is to serve.
+# A graspable rail for the stairs. In its place one word can stand: elsewhere, where others fit one,
+# or guard, where the guard's own rail is to serve.
 # handrail: {height: 36 in, diameter: 1-1/2 in}
 
 # What rail is cut from. Left out, a piece is as long as its bays allow.

@@ -167,7 +167,7 @@ def test_a_viewport_shows_its_view_at_its_scale(name: str):
     document, made = MADE.document(name), MADE.set(name)
     assert document.layouts.names()[1:] == [sheet.number for sheet in made.sheets]
     for sheet in made.sheets:
-        ports = [port for port in document.layout(sheet.number).query("VIEWPORT")]
+        ports = list(document.layout(sheet.number).query("VIEWPORT"))
         main, *rest = sorted(ports, key=lambda port: port.dxf.id)
         assert main.dxf.id == 1
         assert len(rest) == len(sheet.views)
@@ -300,7 +300,7 @@ def _drawn(assembly: Assembly, drawings: Drawings) -> Assembly:
 
 
 @pytest.mark.parametrize(
-    ("sheet", "width", "height"),
+    "sheet,width,height",
     [
         # ASME Y14.1 and ISO 5457 for the last three; ARCH sizes in inches.
         ("arch-b", 18 * 25.4, 12 * 25.4),

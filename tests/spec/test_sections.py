@@ -41,7 +41,7 @@ def test_defaults_are_those_of_the_tables(tmp_path: Path) -> None:
     }
     assert fields.pop("temperature_k") == pytest.approx(guard.temperature_k, abs=0.05)
     assert fields == {name: getattr(guard, name) for name in fields}
-    assert len(fields) == 9
+    assert len(fields) == 10
 
 
 def test_words_of_the_guard(tmp_path: Path) -> None:
