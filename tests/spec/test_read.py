@@ -136,7 +136,9 @@ def test_what_the_starter_leaves_out_can_be_put_in(tmp_path: Path) -> None:
     lines = starter().splitlines()
     first = lines.index("# structure:")
     for index in range(first, next(i for i, line in enumerate(lines) if "# One run" in line)):
-        if lines[index].startswith(("#   ", "# structure:", "# handrail:", "# stock:", "# drawings:")):
+        if lines[index].startswith(
+            ("#   ", "# structure:", "# handrail:", "# stock:", "# drawings:")
+        ):
             lines[index] = lines[index][2:]
     job = read(tmp_path, "\n".join(lines))
     assert job.structure is not None
