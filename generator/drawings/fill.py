@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 
 from generator.drawings import layers
 from generator.drawings.lettering import text_width
@@ -84,8 +84,8 @@ def parts(view: View, scale: Scale, room: Frame) -> list[Part]:
     down = _cuts(-y1, -y0, (room[3] - room[1] - 2 * EDGE - _FOOT) * k, flipped)
     extents = [_bounds(item) for item in view.items]
     found = []
-    for row, (top, low) in enumerate(itertools.pairwise(down)):
-        for column, (left, right) in enumerate(itertools.pairwise(across)):
+    for row, (top, low) in enumerate(pairwise(down)):
+        for column, (left, right) in enumerate(pairwise(across)):
             window = (left, -low, right, -top)
             if any(_meets(window, e) for e in extents):
                 found.append(Part(column, row, window))

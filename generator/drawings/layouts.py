@@ -67,7 +67,7 @@ class _SetWriter:
             block.add_attdef(tag, (0.0, 0.0), dxfattribs={"flags": 1, "style": STYLE})
 
     def _model_space(self) -> None:
-        """The plan at its true coordinates; the other views right of it, column by column."""
+        """The plan at its true coordinates; other views to the right of it, column by column."""
         views = _views(self.sheets)
         plan = next(placed.view for placed in views if placed.view.name == "plan")
         x0, y0, x1, y1 = plan.bounds

@@ -174,12 +174,12 @@ def _seen(
                 if piece[1] - piece[0] > 1e-9
             ]
     for s, e in pieces:
-        ends = ((p[0] + (q[0] - p[0]) * t, p[1] + (q[1] - p[1]) * t) for t in (s, e))
-        yield Line(*ends, layer)
+        start, end = ((p[0] + (q[0] - p[0]) * t, p[1] + (q[1] - p[1]) * t) for t in (s, e))
+        yield Line(start, end, layer)
 
 
 def _on_way(p: Vec2, q: Vec2, cell: float) -> set[tuple[int, int]]:
-    """Cells that a line passes, told from points so near that hardly one is missed."""
+    """Cells that a line passes, told from points along it, a quarter of a cell apart."""
     steps = max(1, math.ceil(math.dist(p, q) / cell * 4))
     found = set()
     for k in range(steps + 1):

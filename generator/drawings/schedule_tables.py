@@ -1,4 +1,4 @@
-"""The job's schedules as on the sheets: posts, rail pieces, cables, anchors, findings."""
+"""The schedules of a job as they stand on the sheets: posts, rails, cables, anchors, findings."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The section through a stair: treads and floors cut, the guard beyond, its measures."""
+"""The section through a stair: treads and floors cut and hatched, the guard beyond them."""
 
 from __future__ import annotations
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import json
 import math
+import shutil
 import subprocess
 import sys
 from collections import Counter
@@ -35,6 +37,7 @@ from generator.spec.job import Drawings, Revision
 from generator.units import format_length, parse_length
 
 EXAMPLES = sorted(path.stem for path in (Path(__file__).parents[2] / "examples").glob("*.yaml"))
+READER = Path(__file__).with_name("reader")
 NOTHING = Report((), ())
 SMALL = Drawings(sheet="ansi-b", scale="1 in")
 
@@ -239,6 +242,26 @@ def test_a_second_reader_sees_layers_inserts_and_dimensions(tmp_path: Path):
         assert seen[insert.get_attrib_text("MARK")] or insert.dxf.name.startswith("POST-")
 
 
+@pytest.mark.skipif(
+    shutil.which("node") is None or not (READER / "node_modules").is_dir(),
+    reason="needs node and `npm ci` in tests/drawings/reader",
+)
+def test_a_third_reader_sees_layers_inserts_and_dimensions(tmp_path: Path):
+    # Reference: the npm package dxf, which shares no code with the writer.
+    document = MADE.document("lake-deck")
+    path = tmp_path / "set.dxf"
+    path.write_text(layouts_text(MADE.set("lake-deck"), MADE.job("lake-deck")[0]), "utf-8")
+    command = ["node", "read.mjs", str(path)]
+    done = subprocess.run(command, cwd=READER, check=True, capture_output=True, text=True)
+    seen = json.loads(done.stdout)
+    # It also lists what lies on the layout that the file opens with.
+    spaces = (document.modelspace(), document.layout("G-001"))
+    inserts = [insert.dxf.name for space in spaces for insert in space.query("INSERT")]
+    assert {layer.dxf.name for layer in document.layers} == set(seen["layers"])
+    assert Counter(inserts) == Counter(seen["inserts"])
+    assert seen["dimensions"] == len(document.modelspace().query("DIMENSION"))
+
+
 def test_a_job_too_large_for_a_sheet_is_cut_at_match_lines():
     assembly, report = MADE.job("roof-terrace")
     made = sheet_set(_drawn(assembly, SMALL), report)
@@ -300,7 +323,7 @@ def _drawn(assembly: Assembly, drawings: Drawings) -> Assembly:
 
 
 @pytest.mark.parametrize(
-    "sheet, width, height",
+    "sheet,width,height",
     [
         # ASME Y14.1 and ISO 5457 for the last three; ARCH sizes in inches.
         ("arch-b", 18 * 25.4, 12 * 25.4),

@@ -136,13 +136,17 @@ def test_what_the_starter_leaves_out_can_be_put_in(tmp_path: Path) -> None:
     lines = starter().splitlines()
     first = lines.index("# structure:")
     for index in range(first, next(i for i, line in enumerate(lines) if "# One run" in line)):
-        if lines[index].startswith(("#   ", "# structure:", "# handrail:", "# stock:")):
+        if lines[index].startswith(
+            ("#   ", "# structure:", "# handrail:", "# stock:", "# drawings:")
+        ):
             lines[index] = lines[index][2:]
     job = read(tmp_path, "\n".join(lines))
     assert job.structure is not None
     assert job.structure.concrete
     assert job.stock is not None
     assert job.handrail is not None
+    assert job.drawings.sheet == "arch-b"
+    assert job.drawings.revisions[0].text == "stair moved"
 
 
 def test_bare_numbers_are_in_the_declared_units(tmp_path: Path) -> None:
