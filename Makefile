@@ -7,6 +7,8 @@
 VENV := .venv
 BIN := $(VENV)/bin
 READY := $(VENV)/.ready
+WEB := generator/viewer/web
+WEB_READY := $(WEB)/node_modules/.package-lock.json
 DEMO := lake-deck
 
 # The stock Python build of a package is taken as it is: nothing is looked up while tests run.
@@ -21,6 +23,7 @@ help:
 	@echo "make coverage  the tests again, with the branches that they do not reach"
 	@echo "make bench     times against their floors, printed as ratios"
 	@echo "make format    put the code into the house style"
+	@echo "make page      bundle the script of the 3D page again (needs Node.js and npm)"
 	@echo "make wheel     build the package into dist/"
 	@echo "make lock      work out requirements.lock again from pyproject.toml"
 
@@ -47,14 +50,23 @@ floors: $(READY)
 	$(BIN)/lint-imports --no-logo
 
 unit: $(READY)
-	$(BIN)/python -m pytest -m "not slow"
+	$(BIN)/python -m pytest -n auto -m "not slow"
 
-slow: $(READY)
-	$(BIN)/python -m pytest -m slow
+slow: $(READY) $(WEB_READY)
+	$(BIN)/python -m pytest -n auto -m slow
 
 test: lint types floors unit
 
 test-all: test slow
+
+# Tools for the page alone: the bundler, and the checker of its accessibility.
+$(WEB_READY): $(WEB)/package-lock.json
+	cd $(WEB) && npm ci --no-audit --no-fund
+	@touch $@
+
+.PHONY: page
+page: $(WEB_READY)
+	cd $(WEB) && npm run --silent build
 
 .PHONY: coverage
 coverage: $(READY)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Iterable
+from typing import Any
 
 from generator.checks.words import (
     CAUTION,
@@ -35,7 +36,7 @@ _LISTS: tuple[tuple[str, str, tuple[str, ...]], ...] = (
     ("blocking", "Blocking", ("long point to long point", "item")),
 )
 
-Json = dict[str, object]
+Json = dict[str, Any]
 
 
 def contents(assembly: Assembly, report: Report) -> Json:

@@ -83,6 +83,10 @@ def test_wheel_holds_code_profiles_and_licence_and_nothing_else(wheel, root):
     assert len(profiles) > 20
     code = {p.relative_to(root).as_posix() for p in (root / "generator").rglob("*.py")}
     assert code <= set(names)
+    others = ("viewer/web/page.js", "viewer/web/page.css", "viewer/web/page.html")
+    fonts = ("paper/fonts/LiberationSans-Regular.ttf", "paper/fonts/LICENSE.txt")
+    assert {f"generator/{name}" for name in (*others, *fonts)} <= set(names)
+    assert not any("node_modules" in name for name in names)
     tops = {name.split("/")[0] for name in names}
     assert len(tops) == 2
     assert "generator" in tops

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+import shutil
 import struct
+import subprocess
 import warnings
 from pathlib import Path
 
@@ -16,6 +18,7 @@ from generator.geometry import Frame, lengthwise
 from generator.viewer.glb import glb_bytes, quaternion, write_glb
 from generator.viewer.mesh import mesh_of
 
+WEB = Path(__file__).parents[2] / "generator" / "viewer" / "web"
 NAMES = ("lake-deck", "metric-terrace", "switchback-stair")
 
 
@@ -112,3 +115,20 @@ def test_a_nodes_turn_is_that_of_its_frame(bearing: float, pitch: float, quarter
     )
     assert w >= 0.0
     assert np.allclose(matrix, np.array([frame.x, frame.y, frame.z]).T, atol=1e-12)
+
+
+@pytest.mark.slow
+def test_the_format_owners_validator_finds_nothing(example, tmp_path) -> None:
+    """gltf-validator of the Khronos Group, which keeps the standard: no error, no warning."""
+    file = tmp_path / "model.glb"
+    write_glb(example, file)
+    code = (
+        "const fs = require('fs'), v = require('gltf-validator');"
+        f"v.validateBytes(new Uint8Array(fs.readFileSync({json.dumps(str(file))})))"
+        ".then(r => console.log(JSON.stringify(r.issues)));"
+    )
+    node = shutil.which("node")
+    assert node, "Node.js is part of the machine that tests this"
+    done = subprocess.run([node, "-e", code], cwd=WEB, capture_output=True, text=True, check=True)
+    issues = json.loads(done.stdout)
+    assert (issues["numErrors"], issues["numWarnings"]) == (0, 0), issues["messages"][:5]
