@@ -59,6 +59,13 @@ _MATERIALS = Kind(
         Field("welded_yield", "yield strength within 1 in of a weld", "stress"),
         Field("welded_ultimate", "ultimate strength within 1 in of a weld", "stress"),
         Field("expansion", "thermal expansion", "expansion"),
+        Field(
+            "family",
+            "whose safety factors and buckling formulas hold",
+            "text",
+            default="other",
+            choices=("aluminium", "stainless", "steel", "other"),
+        ),
     ),
     (
         Rule(

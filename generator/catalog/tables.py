@@ -35,7 +35,10 @@ class Profile:
 
 @dataclass(frozen=True, slots=True)
 class Material(Profile):
-    """`expansion_per_k` 1/K; `welded_*` are the strengths within 1 in of a weld."""
+    """`expansion_per_k` 1/K; `welded_*` are the strengths within 1 in of a weld.
+
+    `family` tells whose safety factors hold: aluminium, stainless, steel; other has the greatest.
+    """
 
     density_kg_m3: float
     modulus_mpa: float
@@ -45,6 +48,7 @@ class Material(Profile):
     welded_yield_mpa: float
     welded_ultimate_mpa: float
     expansion_per_k: float
+    family: str = "other"
 
 
 @dataclass(frozen=True, slots=True)

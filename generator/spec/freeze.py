@@ -19,6 +19,7 @@ from generator.spec.job import (
     Start,
     Stock,
     StockLength,
+    StrengthInputs,
     Structure,
     TreadStep,
     Turn,
@@ -36,7 +37,14 @@ from generator.spec.leg_models import (
     StepSpec,
     TurnSpec,
 )
-from generator.spec.models import GuardSpec, HandrailSpec, JobSpec, StockSpec, StructureSpec
+from generator.spec.models import (
+    GuardSpec,
+    HandrailSpec,
+    JobSpec,
+    StockSpec,
+    StrengthSpec,
+    StructureSpec,
+)
 from generator.spec.obstacles import frozen_obstacles
 from generator.spec.resolve import Resolved
 from generator.spec.sequence import closing_turn, run_id
@@ -61,6 +69,7 @@ def freeze(source: str, spec: JobSpec, resolved: Resolved) -> Job:
         runs=tuple(_run(run, index) for index, run in enumerate(spec.runs)),
         handrail=_handrail(spec.handrail),
         obstacles=frozen_obstacles(spec.obstacles),
+        strength=_strength(spec.strength),
     )
 
 
@@ -117,6 +126,20 @@ def _structure(spec: StructureSpec | None) -> Structure | None:
 
 def _stock(spec: StockSpec | None) -> Stock | None:
     return spec and Stock(tuple(StockLength(bar.length) for bar in spec.rail), spec.kerf)
+
+
+def _strength(spec: StrengthSpec) -> StrengthInputs:
+    return StrengthInputs(
+        propping=spec.propping,
+        base=spec.base,
+        base_give_deg=spec.base_give,
+        rail=spec.rail,
+        duration=spec.load_duration,
+        moisture=spec.moisture,
+        weld_mm=spec.weld,
+        filler=spec.filler,
+        relaxation=spec.relaxation,
+    )
 
 
 def _handrail(spec: HandrailSpec | None) -> Handrail | None:

@@ -12,13 +12,16 @@ from generator.spec.fields import (
     Clause,
     Coordinate,
     Distance,
+    Duration,
     Folder,
+    Give,
     LimitKey,
     Measured,
     MeasuredOrNone,
     Name,
     Number,
     ProfileRef,
+    Share,
     Switch,
     Temperature,
     Tension,
@@ -168,6 +171,28 @@ class HandrailSpec(Part):
     bracket_spacing: Measured = given("4 ft", "farthest that its brackets stand apart")
 
 
+class StrengthSpec(Part):
+    """What a calculation of strength cannot read from the parts; defaults are unfavourable."""
+
+    propping: Literal["none", "rail"] = given(
+        "none", "rail: the top rail props end posts against the cables; none: it does not"
+    )
+    base: Literal["fixed", "worse"] = given(
+        "worse", "bases of propped posts: fixed; or fixed and hinged, whichever is worse"
+    )
+    base_give: Give = given("1 deg", "how far a base turns under the load at the top of its post")
+    rail: Literal["simple", "continuous"] = given(
+        "simple", "spans of the rail: simple, or continuous over the posts of one piece"
+    )
+    load_duration: Duration = given(1.0, "duration factor of wood for the load at the top")
+    moisture: Literal["wet", "dry"] = given("wet", "wood in service")
+    weld: MeasuredOrNone = given(
+        None, "leg of the fillet weld round a post; none: as thick as its wall"
+    )
+    filler: Literal["4043", "5356"] = given("4043", "filler of aluminium welds")
+    relaxation: Share = given(0.2, "share of its tension that a cable loses after the last pull")
+
+
 class JobSpec(Part):
     """One job: a guard or several, from one survey."""
 
@@ -185,6 +210,7 @@ class JobSpec(Part):
     handrail: Annotated[HandrailSpec, OrWord({"elsewhere": {"elsewhere": True}})] = absent(
         "graspable rail of the stairs; elsewhere: on the other side, by others"
     )
+    strength: StrengthSpec = given({}, "what the calculation of strength takes")
     obstacles: list[ObstacleSpec] = absent(
         "what stands near the guard and must stay clear of it", longest=MAX_OBSTACLES
     )
@@ -211,6 +237,7 @@ MAPPINGS: dict[tuple[str, ...], type[Part]] = {
     ("stock",): StockSpec,
     ("stock", "rail"): StockLengthSpec,
     ("handrail",): HandrailSpec,
+    ("strength",): StrengthSpec,
     **OBSTACLE_MAPPINGS,
     **LEG_MAPPINGS,
 }

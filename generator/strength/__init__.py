@@ -1,0 +1,1 @@
+"""Strength: an assembly into demands, capacities and the steps of their calculation."""
