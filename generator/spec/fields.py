@@ -282,7 +282,9 @@ Give = Annotated[float, PlainValidator(_give), _json("number", "string")]
 Duration = Annotated[
     float, PlainValidator(_between(0.9, 2.0)), _json("number", minimum=0.9, maximum=2.0)
 ]
-Share = Annotated[float, PlainValidator(_between(0.0, 0.9)), _json("number", minimum=0, maximum=0.9)]
+Share = Annotated[
+    float, PlainValidator(_between(0.0, 0.9)), _json("number", minimum=0, maximum=0.9)
+]
 Switch = Annotated[bool, PlainValidator(_switch), _json("boolean")]
 Tension = Annotated[float, PlainValidator(_tension), _json("string")]
 TurnAngle = Annotated[float, PlainValidator(_turn), _json("number", "string")]

@@ -18,6 +18,7 @@ from generator.strength.steps import PROFILE, Sheet, Source, memory
 from generator.strength.tension import material_of, pushed, tell_infill, tell_seasons
 
 _STRENGTH = Source("common practice", "breaking force times efficiency over the safety", False)
+_HALVED = Source("statics", "root of the equilibrium below, found by halving", True)
 _SOLVED = Source("statics", "matrix of flexibility of both end posts, solved", True)
 _MECHANICS = Source("mechanics", "T L / E A", True)
 _CAPSTAN = Source("mechanics", "capstan, exp(-mu beta)", True)
@@ -150,7 +151,7 @@ class PanelWork:
             sheet["T_min"], sheet["EA"], self.case.span_mm, free, sheet["P_i"] / sheet["n_i"]
         )
         sheet.given("d_s", d, "mm", "deflection, slackest season",
-                    Source("statics", "root of the equilibrium below, found by halving", True))  # fmt: skip
+                    _HALVED)  # fmt: skip
         sheet.work("l_s", "sqrt((L_s / 2)**2 + d_s**2)", "mm", "half of the cable as pushed")
         sheet.work("T_s", "T_min + EA * (2 * l_s - L_s) / L_t", "N", "tension as pushed")
         sheet.work("P_s", "2 * T_s * d_s / l_s", "N", "force that holds it there: P_i / n_i")

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import Literal
 
 from generator.parts.shapes import Hole, Rectangle, Section
@@ -122,12 +122,26 @@ class PostWork:
 
     def cables_moment(self, case: LoadCase, fixity: Fixity, z_mm: float) -> tuple[float, float]:
         """Moment of all cables and props about the level, as a vector along the forces, N mm."""
+        return self._turned(self._groups(case, fixity), z_mm)
+
+    def _groups(
+        self, case: LoadCase, fixity: Fixity
+    ) -> list[tuple[tuple[float, float], list[float], tuple[float, ...], float]]:
+        """Of each leg: direction, pulls of its cables, their heights, thrust of its rail."""
+        return [
+            (p.way, self.forces(p, case), p.heights_mm, self.prop(p, case, fixity))
+            for p in self.case.pulls
+        ]
+
+    def _turned(
+        self,
+        groups: list[tuple[tuple[float, float], list[float], tuple[float, ...], float]],
+        z_mm: float,
+    ) -> tuple[float, float]:
         x = y = 0.0
-        for pulls in self.case.pulls:
-            thrust = self.prop(pulls, case, fixity)
-            forces = self.forces(pulls, case)
-            moment = moment_at(forces, pulls.heights_mm, thrust, self.case.rail_mm, z_mm)
-            x, y = x + moment * pulls.way[0], y + moment * pulls.way[1]
+        for way, forces, heights, thrust in groups:
+            moment = moment_at(forces, heights, thrust, self.case.rail_mm, z_mm)
+            x, y = x + moment * way[0], y + moment * way[1]
         return x, y
 
     def live(self, case: LoadCase) -> Iterator[tuple[tuple[float, float], float]]:
@@ -159,38 +173,35 @@ class PostWork:
     def governing(self) -> Governing:
         """The worst of all cases, fixities, directions and levels."""
         case, welded = self.case, self.case.mount != "core"
+        places = levels(case.section, case.holes, case.root_mm, welded)
         found: Governing | None = None
         for load in self.loads.cases():
+            lives = tuple(self.live(load))
+            axial = abs(self.axial(load))
             for fixity in self.fixities():
-                for level in levels(case.section, case.holes, case.root_mm, welded):
-                    cables = self.cables_moment(load, fixity, level.z_mm)
-                    for live, down in self.live(load):
-                        one = self._stressed(load, fixity, level, cables, live, down)
-                        if found is None or one.ratio > found.ratio + 1e-12:
-                            found = one
+                groups = self._groups(load, fixity)
+                for level in places:
+                    cables = self._turned(groups, level.z_mm)
+                    for live, down in lives:
+                        ratio = self._stress(level, cables, live, axial + down)
+                        ratio /= self.allowed[1 if level.welded else 0]
+                        if found is None or ratio > found.ratio + 1e-12:
+                            found = Governing(load, fixity, live, down, level, ratio)
         assert found is not None
         return found
 
-    def _stressed(
-        self,
-        load: LoadCase,
-        fixity: Fixity,
-        level: Level,
-        cables: tuple[float, float],
-        live: tuple[float, float],
-        down: float,
-    ) -> Governing:
+    def _stress(
+        self, level: Level, cables: tuple[float, float], live: tuple[float, float], axial: float
+    ) -> float:
+        """At the corner of the tube, MPa."""
         arm = self.case.top_mm - level.z_mm
         mx, my = cables[0] + live[0] * arm, cables[1] + live[1] * arm
         about_x, about_y = level.axes
-        stress = abs(mx) / about_y.elastic + abs(my) / about_x.elastic
-        stress += (abs(self.axial(load)) + down) / level.area
-        return Governing(load, fixity, live, down, level, stress / self._allowed(level))
+        return abs(mx) / about_y.elastic + abs(my) / about_x.elastic + axial / level.area
 
-    def _allowed(self, level: Level) -> float:
-        return self._strengths()[1 if level.welded else 0]
-
-    def _strengths(self) -> tuple[float, float]:
+    @cached_property
+    def allowed(self) -> tuple[float, float]:
+        """Allowable stress in bending, away from the weld and beside it, MPa."""
         sheet = Sheet()
         tell_material(sheet, self.material)
         flat, wall = flat_of(self.case.section)

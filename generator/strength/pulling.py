@@ -18,7 +18,9 @@ if TYPE_CHECKING:
 
     Row = NDArray[np.float64]
 
-MOST_PASSES = 4
+MOST_PASSES = 3
+# A cable with less than this push is not taken for slack: rounding.
+_SLACK_N = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +42,10 @@ def balance(matrix: Row, wound: Row) -> Row:
     import numpy as np
 
     tight = wound > 0.0
+    if tight.all():
+        result = np.linalg.solve(matrix, wound)
+        if result.min(initial=0.0) >= 0.0:
+            return result
     result = np.zeros(len(wound))
     for _ in range(len(wound) + 1):
         if not tight.any():
@@ -82,12 +88,16 @@ def even_pulls(
     """Tensions after each pass in which every cable is simply set to the target."""
     import numpy as np
 
-    wound = np.zeros(len(matrix))
-    found: list[tuple[float, ...]] = []
-    for _ in range(passes):
-        for cable in order:
-            wound = set_to(matrix, wound, cable, target_n)
-        found.append(tuple(float(t) for t in balance(matrix, wound)))
+    wound, found = np.zeros(len(matrix)), []
+    state = _State(matrix)
+    for turn in range(passes):
+        first = _first_pass(matrix, order, None, target_n) if turn == 0 else None
+        if first is not None:
+            wound, _ = first
+        else:
+            for cable in order:
+                wound = state.set_to(wound, cable, target_n)
+        found.append(tuple(float(t) for t in state.tensions(wound)))
     return tuple(found)
 
 
@@ -99,31 +109,82 @@ def planned(matrix: Row, order: Sequence[int], target_n: float, passes: int) -> 
     """
     import numpy as np
 
-    count = len(matrix)
-    wound, pulls = np.zeros(count), []
+    state, wound = _State(matrix), np.zeros(len(matrix))
+    pulls: list[Pull] = []
     for turn in range(1, passes + 1):
-        goal = matrix @ np.full(count, target_n * turn / passes)
+        goal = matrix @ np.full(len(matrix), target_n * turn / passes)
+        first = _first_pass(matrix, order, goal, target_n) if turn == 1 else None
+        if first is not None:
+            wound, read = first
+            pulls += [Pull(cable, float(t)) for cable, t in zip(order, read, strict=True)]
+            continue
         for cable in order:
             wound = wound.copy()
             wound[cable] = goal[cable]
-            tension = float(balance(matrix, wound)[cable])
-            pulls.append(Pull(cable, tension))
-    final = tuple(float(t) for t in balance(matrix, wound))
+            pulls.append(Pull(cable, float(state.tensions(wound)[cable])))
+    final = tuple(float(t) for t in state.tensions(wound))
     return Plan(tuple(pulls), final, tuple(float(u) for u in wound))
 
 
+class _State:
+    """Tensions of cables as they are wound up, by the inverse where none of them is slack."""
+
+    def __init__(self, matrix: Row) -> None:
+        import numpy as np
+
+        self.matrix, self.inverse = matrix, np.linalg.inv(matrix)
+
+    def tensions(self, wound: Row) -> Row:
+        found = self.inverse @ wound
+        return found if found.min() >= -_SLACK_N else balance(self.matrix, wound)
+
+    def set_to(self, wound: Row, cable: int, tension_n: float) -> Row:
+        found = self.inverse @ wound
+        change = (tension_n - found[cable]) / self.inverse[cable, cable]
+        changed = wound.copy()
+        changed[cable] += change
+        if (found + self.inverse[:, cable] * change).min() >= -_SLACK_N:
+            return changed
+        return set_to(self.matrix, wound, cable, tension_n)
+
+
+def _first_pass(
+    matrix: Row, order: Sequence[int], goal: Row | None, target_n: float
+) -> tuple[Row, Row] | None:
+    """(wound up, what the gauge reads at each pull) of the first pass, all cables slack before.
+
+    With matrix = C C' in the order of pulling, the cables pulled so far are a leading block of C:
+    the k-th reads y_k / C_kk, y = C**-1 wound. To a `goal` of what is wound up or, without one, to
+    the target each. None where a cable goes slack again meanwhile.
+    """
+    import numpy as np
+
+    places = np.asarray(order)
+    lower = np.linalg.cholesky(matrix[np.ix_(places, places)])
+    back = np.linalg.inv(lower)
+    diagonal = lower.diagonal()
+    y = target_n * diagonal if goal is None else back @ goal[places]
+    # Row k: tensions of all cables once k of them are pulled.
+    stages = np.cumsum(back * y[:, None], axis=0)
+    if stages.min() < -_SLACK_N:
+        return None
+    wound = np.zeros(len(matrix))
+    wound[places] = lower @ y
+    return wound, y / diagonal
+
+
 def best_plan(matrix: Row, target_n: float, limit_n: float) -> tuple[str, int, Plan]:
-    """Order, passes and plan: the fewest passes that set no cable above the limit, if any do."""
-    best: tuple[str, int, Plan] | None = None
-    for passes in range(1, MOST_PASSES + 1):
-        plans = {
-            name: planned(matrix, order, target_n, passes)
-            for name, order in orders(len(matrix)).items()
-        }
-        name = min(plans, key=lambda one: plans[one].greatest_n)
-        if best is None or plans[name].greatest_n < best[2].greatest_n - 1e-9:
-            best = (name, passes, plans[name])
-        if best[2].greatest_n <= limit_n:
+    """Order, passes and plan: the fewest passes that set no cable above the limit, if any do.
+
+    The order is the one that sets the least in a single pass.
+    """
+    found = orders(len(matrix))
+    plans = {name: planned(matrix, order, target_n, 1) for name, order in found.items()}
+    name = min(plans, key=lambda one: plans[one].greatest_n)
+    best, passes = plans[name], 1
+    while best.greatest_n > limit_n and passes < MOST_PASSES:
+        plan = planned(matrix, found[name], target_n, passes + 1)
+        if plan.greatest_n >= best.greatest_n:
             break
-    assert best is not None
-    return best
+        best, passes = plan, passes + 1
+    return name, passes, best

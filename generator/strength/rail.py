@@ -6,6 +6,7 @@ import math
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 
 from generator.geometry import dot, sub
 from generator.parts.assembly import Assembly, LegLine, RailDetail
@@ -58,10 +59,10 @@ def rail_case(assembly: Assembly, leg: LegLine, height_mm: float) -> RailCase | 
         axis = piece.place.z
         level = 1.0 - axis[2] ** 2
         at = sorted(_along(sub(post, piece.place.origin), axis, level) for post in posts)
-        bays = [b - a for a, b in zip(at, at[1:], strict=False)]
+        bays = [b - a for a, b in pairwise(at)]
         low, high = shape.start.z_mm, shape.end.z_mm
         over = [s for s in at if low - 1.0 <= s <= high + 1.0]
-        spans.append(tuple(round(b - a, 6) for a, b in zip(over, over[1:], strict=False)))
+        spans.append(tuple(round(b - a, 6) for a, b in pairwise(over)))
         overhang = max(overhang, at[0] - low, high - at[-1])
     return RailCase(
         tuple(round(bay, 6) for bay in bays),

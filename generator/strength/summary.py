@@ -145,13 +145,13 @@ class _Work:
         if structure is None:
             yield "what the posts stand on is not told: pull and shear of anchors are stated only"
         elif structure.concrete:
-            yield "anchors and cores in concrete are stated only: their own approval has to show them"
+            yield "anchors and cores in concrete are stated only: their approval has to show them"
         elif joists is None:
             yield "no joists are told: pull and shear of anchors are stated only"
         elif joists.species not in WOODS:
             yield (
-                f"the wood {joists.species} is not known here (known: {', '.join(WOODS)}): pull and "
-                "shear of anchors are stated only"
+                f"the wood {joists.species} is not known here (known: {', '.join(WOODS)}): "
+                "pull and shear of anchors are stated only"
             )
         if "load.top" not in self.loads.limits:
             yield "the rule set states no concentrated load along the top"
