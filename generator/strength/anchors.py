@@ -20,6 +20,7 @@ from generator.strength.tension import material_of
 from generator.strength.wood import (
     at_angle,
     bearing_stress,
+    nominal_in,
     root_mm,
     tell_dowel,
     tell_service,
@@ -189,7 +190,8 @@ class Fixing:
         """Withdrawal or washers, and lateral; stated only where the wood is not told."""
         wood = self._species()
         structure = self.job.structure
-        if wood is None or (structure and structure.concrete):
+        odd = self.anchor.style == "lag" and nominal_in(self.anchor.diameter_mm) is None
+        if wood is None or odd or (structure and structure.concrete):
             yield from self._stated(sheet, words)
             return
         tell_service(sheet, self.work.inputs.duration, self.wet)

@@ -176,37 +176,40 @@ _OPERATORS: Mapping[type[ast.operator], Callable[[float, float], float]] = {
 Worker: TypeAlias = Callable[[Mapping[str, object]], float]
 
 
-@cache
 def names(formula: str) -> tuple[str, ...]:
     """The symbols of a formula, in the order in which they stand."""
-    found = [
-        (node.lineno, node.col_offset, node.id)
-        for node in ast.walk(ast.parse(formula, mode="eval"))
-        if isinstance(node, ast.Name) and node.id not in FUNCTIONS and node.id != "pi"
-    ]
-    return tuple(dict.fromkeys(name for *_, name in sorted(found)))
+    return _parsed(formula)[0]
+
+
+def _compiled(formula: str) -> Worker:
+    return _parsed(formula)[1]
 
 
 @cache
-def _compiled(formula: str) -> Worker:
-    return _worker(ast.parse(formula, mode="eval").body)
+def _parsed(formula: str) -> tuple[tuple[str, ...], Worker]:
+    found: dict[str, None] = {}
+    worker = _worker(ast.parse(formula, mode="eval").body, found)
+    return tuple(found), worker
 
 
-def _worker(node: ast.expr) -> Worker:
+def _worker(node: ast.expr, found: dict[str, None]) -> Worker:
+    """What works a formula out; the symbols that it names are added to `found`."""
     match node:
         case ast.Constant(value=int() | float() as value):
             return lambda _: value
         case ast.Name(id="pi"):
             return lambda _: math.pi
         case ast.Name(id=name):
+            found.setdefault(name)
             return lambda values: values[name]  # type: ignore[return-value]
         case ast.BinOp(left=left, op=op, right=right) if type(op) in _OPERATORS:
-            first, second, run = _worker(left), _worker(right), _OPERATORS[type(op)]
+            first, second = _worker(left, found), _worker(right, found)
+            run = _OPERATORS[type(op)]
             return lambda values: run(first(values), second(values))
         case ast.UnaryOp(op=ast.USub(), operand=operand):
-            inner = _worker(operand)
+            inner = _worker(operand, found)
             return lambda values: -inner(values)
         case ast.Call(func=ast.Name(id=name), args=args, keywords=[]) if name in FUNCTIONS:
-            call, inners = FUNCTIONS[name], [_worker(arg) for arg in args]
+            call, inners = FUNCTIONS[name], [_worker(arg, found) for arg in args]
             return lambda values: call(*(one(values) for one in inners))
     raise ValueError(f"no formula: {ast.unparse(node)}")
