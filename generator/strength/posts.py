@@ -209,7 +209,7 @@ class PostWork:
 
     def thrust(self, group: int) -> tuple[float, LoadCase, Fixity]:
         """Greatest thrust in the rail of one leg of this post: N, its loads, its fixity."""
-        found = [
+        found: list[tuple[float, LoadCase, Fixity]] = [
             (abs(self.prop(self.case.pulls[group], case, fixity)), case, fixity)
             for case in self.loads.cases()
             for fixity in self.fixities()

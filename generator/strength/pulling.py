@@ -43,9 +43,9 @@ def balance(matrix: Row, wound: Row) -> Row:
 
     tight = wound > 0.0
     if tight.all():
-        result = np.linalg.solve(matrix, wound)
-        if result.min(initial=0.0) >= 0.0:
-            return result
+        found: Row = np.asarray(np.linalg.solve(matrix, wound), dtype=np.float64)
+        if found.min(initial=0.0) >= 0.0:
+            return found
     result = np.zeros(len(wound))
     for _ in range(len(wound) + 1):
         if not tight.any():

@@ -11,7 +11,7 @@ import operator
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cache
-from typing import TypeAlias
+from typing import Any, TypeAlias
 
 Number: TypeAlias = float | tuple[float, ...]
 
@@ -152,7 +152,7 @@ def _greatest(*values: float) -> float:
     return max(float(v.max()) if hasattr(v, "max") else v for v in values)  # type: ignore[union-attr]
 
 
-FUNCTIONS: Mapping[str, Callable[..., float]] = {
+FUNCTIONS: Mapping[str, Callable[..., Any]] = {
     "sqrt": math.sqrt,
     "exp": math.exp,
     "floor": math.floor,
@@ -160,7 +160,7 @@ FUNCTIONS: Mapping[str, Callable[..., float]] = {
     "cos": math.cos,
     "min": min,
     "max": _greatest,
-    "abs": abs,
+    "abs": operator.abs,
     "sum": _total,
 }
 """What a formula may call; `sum` adds up a row, angles are in radians."""
