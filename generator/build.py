@@ -22,8 +22,12 @@ class Written:
     description: str
 
 
-def plan_job(path: Path, profiles: Sequence[Path] = ()) -> tuple[Job, Assembly, Report]:
+def plan_job(
+    path: Path, profiles: Sequence[Path] = (), *, strength: bool = False
+) -> tuple[Job, Assembly, Report]:
     """A spec file read, laid out and checked; `profiles` are folders that win over those shipped.
+
+    With `strength` the checks of strength are among them.
 
     Raises:
         InputError: everything that is wrong with the file.
@@ -36,7 +40,7 @@ def plan_job(path: Path, profiles: Sequence[Path] = ()) -> tuple[Job, Assembly, 
     job = read_job(path, profiles=tuple(profiles))
     try:
         assembly = assemble(layout(job))
-        return job, assembly, run(assembly)
+        return job, assembly, run(assembly, strength=strength)
     except InputError as error:
         raise placed(error, path) from None
 

@@ -153,6 +153,12 @@ def _job_arguments(parser: argparse.ArgumentParser) -> None:
         default="fail",
         help="least severity that makes the exit status 1 (default: fail)",
     )
+    parser.add_argument(
+        "--strength",
+        action=argparse.BooleanOptionalAction,
+        default=False,
+        help="check the strength of posts, rail, cables and anchors as well (default: no)",
+    )
     _profiles_argument(parser)
 
 
@@ -188,7 +194,7 @@ def _new(args: argparse.Namespace) -> int:
 def _check(args: argparse.Namespace) -> int:
     from generator.build import plan_job
 
-    _, assembly, report = plan_job(args.file, args.profiles)
+    _, assembly, report = plan_job(args.file, args.profiles, strength=args.strength)
     if args.format == "json":
         from generator.results import results, to_json
 
@@ -207,7 +213,7 @@ def _build(args: argparse.Namespace) -> int:
 
     names = [name.strip() for text in args.only for name in text.split(",")] if args.only else None
     outputs = chosen(names)
-    _, assembly, report = plan_job(args.file, args.profiles)
+    _, assembly, report = plan_job(args.file, args.profiles, strength=args.strength)
     target = args.out or Path("outputs") / args.file.stem
     written = write_outputs(assembly, report, target, outputs, _tell)
     files = [(str(file.path), file.description) for file in written]

@@ -48,8 +48,11 @@ LEG_CHECKS: tuple[Callable[[Job, LegView], Iterator[Outcome]], ...] = (
 )
 
 
-def run_checks(assembly: Assembly) -> Report:
-    """Every check on every leg and on the job. Findings are ordered by severity, code and place."""
+def run_checks(assembly: Assembly, *, strength: bool = False) -> Report:
+    """Every check on every leg and on the job. Findings are ordered by severity, code and place.
+
+    The calculation of strength is made where it is asked for.
+    """
     findings: list[Finding] = []
     measures: list[Measure] = []
     for view in leg_views(assembly):
@@ -57,6 +60,10 @@ def run_checks(assembly: Assembly) -> Report:
         measures += [outcome.measure() for outcome in outcomes]
         findings += _with_causes(outcomes)
     outcomes = [outcome for check in JOB_CHECKS for outcome in check(assembly)]
+    if strength:
+        from generator.checks.strength import check_strength  # many modules, not always needed
+
+        outcomes += check_strength(assembly)
     measures += [outcome.measure() for outcome in outcomes]
     findings += _with_causes(outcomes)
     findings.sort(key=lambda f: (-SEVERITIES.index(f.severity), f.code, _in_order(f.where)))

@@ -190,8 +190,10 @@ class Fixing:
         """Withdrawal or washers, and lateral; stated only where the wood is not told."""
         wood = self._species()
         structure = self.job.structure
+        # What a post on the lower floor or a ramp stands on is not told.
+        untold = self.case.place in ("lower-floor", "ramp")
         odd = self.anchor.style == "lag" and nominal_in(self.anchor.diameter_mm) is None
-        if wood is None or odd or (structure and structure.concrete):
+        if wood is None or odd or untold or (structure and structure.concrete):
             yield from self._stated(sheet, words)
             return
         tell_service(sheet, self.work.inputs.duration, self.wet)

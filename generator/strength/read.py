@@ -144,7 +144,7 @@ class Reading:
         legs = self._legs[part.mark]
         return PostCase(
             role=detail.role,
-            place=detail.place,
+            place="ramp" if any(leg.kind == "ramp" for leg in legs) else detail.place,
             mount=detail.mount,
             section=shape.section,
             holes=shape.holes,
