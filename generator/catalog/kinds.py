@@ -289,6 +289,11 @@ _ANCHORS = Kind(
         Field("nut_height", "height of the nut; 0 for a lag", bound="not negative"),
         Field("washer", "outer diameter of the washer"),
         Field("washer_thickness", "thickness of the washer"),
+        Field(
+            "nut_washer",
+            "outer diameter of the washer behind the wood, under the nut",
+            default="=washer",
+        ),
     ),
     (
         Rule(("head_flats", "diameter"), lambda f, d: f > d, "wider than the shank"),

@@ -163,7 +163,8 @@ class Fitting(Profile):
 class Anchor(Profile):
     """Fastener of a base plate.
 
-    `style`: through-bolt or lag. `lengths_mm` under the head, ascending.
+    `style`: through-bolt or lag. `lengths_mm` under the head, ascending. `nut_washer_mm` is the
+    washer behind the wood, as wide as the other unless told.
     """
 
     material: str
@@ -175,6 +176,7 @@ class Anchor(Profile):
     nut_height_mm: float
     washer_mm: float
     washer_thickness_mm: float
+    nut_washer_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

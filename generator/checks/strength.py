@@ -1,4 +1,4 @@
-"""`post.bending` and its like: what is asked of posts, rail, cables and anchors, over what they hold.
+"""`post.bending` and its like: what posts, rail, cables and anchors carry over what they hold.
 
 One outcome a code, at its worst place. Remedies are tried out: the job is laid out anew with each.
 """

@@ -177,8 +177,9 @@ class StrengthSpec(Part):
     propping: Literal["none", "rail"] = given(
         "none", "rail: the top rail props end posts against the cables; none: it does not"
     )
-    base: Literal["fixed", "worse"] = given(
-        "worse", "bases of propped posts: fixed; or fixed and hinged, whichever is worse"
+    base: Literal["fixed", "gives", "worse"] = given(
+        "worse",
+        "bases of propped posts: fixed; giving by base_give; or fixed and hinged, the worse",
     )
     base_give: Give = given("1 deg", "how far a base turns under the load at the top of its post")
     rail: Literal["simple", "continuous"] = given(

@@ -64,17 +64,18 @@ class Fixing:
         yield from self._wood(sheet, words)
 
     def governing(self) -> Governing:
-        """The case with the greatest moment where the anchors are; bases are fixed for it."""
+        """The case with the greatest moment where the anchors are; bases are held for it."""
         z = -self.case.fixing_mm
         level = Level(z, levels(self.case.section, (), 0.0, False)[0].axes, 1.0, False, "")
         found: Governing | None = None
+        held = self.work.fixities()[0]
         for load in self.work.loads.cases():
-            mx, my = self.work.cables_moment(load, "fixed", z)
+            mx, my = self.work.cables_moment(load, held, z)
             for live, down in self.work.live(load):
                 arm = self.case.top_mm - z
                 size = abs(mx + live[0] * arm) + abs(my + live[1] * arm)
                 if found is None or size > found.ratio + 1e-9:
-                    found = Governing(load, "fixed", live, down, level, size)
+                    found = Governing(load, held, live, down, level, size)
         assert found is not None
         return found
 
@@ -85,7 +86,7 @@ class Fixing:
             for k, pulls in enumerate(self.case.pulls, 1):
                 if not pulls.way[i]:
                     continue
-                thrust = self.work.prop(pulls, worst.case, "fixed")
+                thrust = self.work.prop(pulls, worst.case, worst.fixity)
                 pieces.append(
                     f"(sum(Q_{k}) - R_{k}) * g_{way}{k}" if thrust else f"sum(Q_{k}) * g_{way}{k}"
                 )
@@ -99,7 +100,10 @@ class Fixing:
         sheet = Sheet()
         at_root = Level(0.0, worst.level.axes, 1.0, True, "")
         mx, my = self.work.moments(
-            sheet, Governing(worst.case, "fixed", worst.live, worst.down_n, at_root, 0.0), 0.0, ""
+            sheet,
+            Governing(worst.case, worst.fixity, worst.live, worst.down_n, at_root, 0.0),
+            0.0,
+            "",
         )
         self._shears(sheet, worst)
         leg = self.work.inputs.weld_mm or self.post.wall_mm
@@ -215,7 +219,7 @@ class Fixing:
                 )  # fmt: skip
         else:
             bore = self.anchor.diameter_mm + 1.5875
-            held = washer_bearing(sheet, wood, self.anchor.washer_mm, bore, self.wet)
+            held = washer_bearing(sheet, wood, self.anchor.nut_washer_mm, bore, self.wet)
             source = sheet.trace(held)[-1].source
             yield Check(
                 "anchor.withdrawal", "washer on the wood", words, "worst bolt of the post",

@@ -147,10 +147,16 @@ class PostSheets(PostWork):
         sheet.given("E_r", self.rail_modulus, "MPa", "modulus of the rail")
         sheet.given("A_r", self.rail.area, "mm2", "area of the rail", GEOMETRY)
         sheet.given(f"l_{k}", pulls.rail_mm, "mm", f"rail of leg {k} between its end posts")
-        sheet.work(f"D_{k}", f"sum(Q_{k} * h_{k}**2 * (3 * H_r - h_{k})) / (6 * E_p * I_p)", "mm",
-                   "what the top would move, not propped", _PROP)  # fmt: skip
-        formula = f"D_{k} / (H_r**3 / (3 * E_p * I_p) + l_{k} / (2 * E_r * A_r))"
-        sheet.work(symbol, formula, "N", "thrust of the rail, base fixed", _PROP)
+        moved = f"sum(Q_{k} * h_{k}**2 * (3 * H_r - h_{k})) / (6 * E_p * I_p)"
+        own = f"H_r**3 / (3 * E_p * I_p) + l_{k} / (2 * E_r * A_r)"
+        if fixity == "giving":
+            sheet.given("H", self.case.top_mm, "mm", "top of rail above where the post is held")
+            self._tell_give(sheet)
+            moved += f" + phi * H_r * sum(Q_{k} * h_{k})"
+            own += " + phi * H_r**2"
+        sheet.work(f"D_{k}", moved, "mm", "what the top would move, not propped", _PROP)
+        words = f"thrust of the rail, base {fixity}"
+        sheet.work(symbol, f"D_{k} / ({own})", "N", words, _PROP)
         return symbol
 
     def deflection(self, sheet: Sheet) -> Check:

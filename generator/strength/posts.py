@@ -6,6 +6,7 @@ base is then taken fixed, and hinged as well if the job does not say that it is 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
@@ -22,7 +23,7 @@ from generator.strength.sections import Axis, Values, drilled_values, section_va
 from generator.strength.steps import Sheet, Source
 from generator.strength.tension import material_of
 
-Fixity = Literal["fixed", "hinged"]
+Fixity = Literal["fixed", "giving", "hinged"]
 
 _SPEC = Source("job spec", "job spec", True)
 _PROP = Source("statics", "propped cantilever, reference.md section 6.3", True)
@@ -97,8 +98,22 @@ class PostWork:
         )
 
     def fixities(self) -> tuple[Fixity, ...]:
-        both = self.propped and self.inputs.base == "worse" and bool(self.case.pulls)
-        return ("fixed", "hinged") if both else ("fixed",)
+        """How the base is taken to be held, the first of them for what holds it down."""
+        if not (self.propped and self.case.pulls):
+            return ("fixed",)
+        told: dict[str, tuple[Fixity, ...]] = {
+            "fixed": ("fixed",),
+            "gives": ("giving",),
+            "worse": ("fixed", "hinged"),
+        }
+        return told[self.inputs.base]
+
+    @property
+    def turn(self) -> float:
+        """How far the base turns under 1 N mm, as the job says for the load at the top."""
+        if not self.loads.top_n:
+            return 0.0
+        return math.radians(self.inputs.base_give_deg) / (self.loads.top_n * self.case.top_mm)
 
     def row(self, pulls: Pulls, case: LoadCase) -> tuple[float, ...]:
         """Tension of each cable of a group, those at the top pushed aside by the infill load."""
@@ -118,7 +133,8 @@ class PostWork:
         if fixity == "hinged":
             return sum(f * y for f, y in zip(forces, pulls.heights_mm, strict=True)) / top
         give = pulls.rail_mm / (2 * self.rail_modulus * self.rail.area)
-        return prop_force(forces, pulls.heights_mm, top, self.stiffness, give=give)
+        turn = self.turn if fixity == "giving" else 0.0
+        return prop_force(forces, pulls.heights_mm, top, self.stiffness, base_rad=turn, give=give)
 
     def cables_moment(self, case: LoadCase, fixity: Fixity, z_mm: float) -> tuple[float, float]:
         """Moment of all cables and props about the level, as a vector along the forces, N mm."""

@@ -6,6 +6,7 @@ Linear: cable j, wound up by u_j, has T_j = k_j (u_j - sum_i F_ji T_i), F how fa
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
 
     Row = NDArray[np.float64]
 
-MOST_PASSES = 3
+MOST_PASSES = 8
 # A cable with less than this push is not taken for slack: rounding.
 _SLACK_N = 1e-6
 
@@ -176,15 +177,16 @@ def _first_pass(
 def best_plan(matrix: Row, target_n: float, limit_n: float) -> tuple[str, int, Plan]:
     """Order, passes and plan: the fewest passes that set no cable above the limit, if any do.
 
-    The order is the one that sets the least in a single pass.
+    The order is the one that sets the least in a single pass. Without enough passes for the limit
+    there are `MOST_PASSES`, and the greatest pull is past it.
     """
     found = orders(len(matrix))
     plans = {name: planned(matrix, order, target_n, 1) for name, order in found.items()}
     name = min(plans, key=lambda one: plans[one].greatest_n)
-    best, passes = plans[name], 1
-    while best.greatest_n > limit_n and passes < MOST_PASSES:
-        plan = planned(matrix, found[name], target_n, passes + 1)
-        if plan.greatest_n >= best.greatest_n:
-            break
-        best, passes = plan, passes + 1
-    return name, passes, best
+    best = plans[name]
+    over, room = best.greatest_n - target_n, limit_n - target_n
+    if best.greatest_n <= limit_n:
+        return name, 1, best
+    # What a pull stands over the target goes down with the number of passes.
+    passes = min(max(math.ceil(over / room), 2), MOST_PASSES) if room > 0 else MOST_PASSES
+    return name, passes, planned(matrix, found[name], target_n, passes)

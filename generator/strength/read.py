@@ -181,18 +181,18 @@ class Reading:
     ) -> tuple[Pulls, ...]:
         """Pulls by leg; those in line with one another share a group and may cancel out."""
         groups: list[tuple[tuple[float, float], dict[float, list[float]]]] = []
+        ways = [part.place.local_vector(heading(leg.bearing_deg)) for leg in self._legs[part.mark]]
         for direction, z in pulls:
             x, y, rise = part.place.local_vector(direction)
-            level = math.hypot(x, y)
-            way = (_round(x / level), _round(y / level))
-            found = next((g for g in groups if abs(_cross(g[0], way)) < _IN_LINE), None)
-            if found is None:
-                found = (way, {})
-                groups.append(found)
-            sign = 1.0 if found[0][0] * way[0] + found[0][1] * way[1] > 0 else -1.0
-            entry = found[1].setdefault(_round(z - root_z), [0.0, 0.0])
-            entry[0] += sign * level
-            entry[1] += rise
+            for way, level, up in _resolved((x, y), rise, ways):
+                found = next((g for g in groups if abs(_cross(g[0], way)) < _IN_LINE), None)
+                if found is None:
+                    found = (way, {})
+                    groups.append(found)
+                sign = 1.0 if found[0][0] * way[0] + found[0][1] * way[1] > 0 else -1.0
+                entry = found[1].setdefault(_round(z - root_z), [0.0, 0.0])
+                entry[0] += sign * level
+                entry[1] += up
         made = (self._pulls(part, way, rows) for way, rows in groups)
         return tuple(one for one in made if one is not None)
 
@@ -272,6 +272,23 @@ class Reading:
             )
             longest = max(longest, *((b - a) / lean for a, b in pairwise(at)))
         return longest
+
+
+def _resolved(
+    pull: tuple[float, float], rise: float, legs: list[Vec3]
+) -> Iterator[tuple[tuple[float, float], float, float]]:
+    """(direction, level part, upward part) of a pull along a leg of its post.
+
+    One between two posts of a corner goes along no leg: its parts along and across the post count.
+    """
+    x, y = pull
+    level = math.hypot(x, y)
+    way = (_round(x / level), _round(y / level))
+    if any(abs(_cross(way, (leg[0], leg[1]))) < 1e-5 for leg in legs):
+        yield way, level, rise
+        return
+    yield (1.0, 0.0), x, rise
+    yield (0.0, 1.0), y, 0.0
 
 
 def _cross(a: tuple[float, float], b: tuple[float, float]) -> float:

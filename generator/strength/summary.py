@@ -160,7 +160,7 @@ class _Work:
 _ADVERSE = StrengthInputs()
 _MEANINGS = {
     "propping": "whether the top rail props end posts against the cables",
-    "base": "bases of propped posts: fixed, or fixed and hinged, whichever is worse",
+    "base": "bases of propped posts: fixed, giving, or fixed and hinged, whichever is worse",
     "base_give_deg": "how far a base turns under the load at the top, degrees",
     "rail": "spans of the rail, simple or continuous",
     "duration": "duration factor of wood",
