@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 from typing import Literal
 
@@ -76,10 +76,16 @@ def levels(
         if z <= 0.0:
             continue
         cut = [one for one in holes if abs(one.along_mm - hole.along_mm) < one.height_mm / 2]
-        net: Values = drilled_values(section, cut)
+        net = _net(section, tuple(replace(one, along_mm=0.0) for one in cut))
         near = welded and z < HAZ_MM.value
         found.append(Level(z, (net.about_x, net.about_y), net.area, near, "at a cable's hole"))
     return tuple(found)
+
+
+@lru_cache(maxsize=4096)
+def _net(section: Section, holes: tuple[Hole, ...]) -> Values:
+    """What is left at a level; rows of holes that are alike are worked out once."""
+    return drilled_values(section, holes)
 
 
 class PostWork:
