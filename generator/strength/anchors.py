@@ -7,10 +7,12 @@ that of the anchor's own approval.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from generator.spec.job import Stair
-from generator.strength.factors import FILLERS, WOODS, Factor, Wood
+from generator.strength.factors import FILLERS, PERMANENT, WOODS, Factor, Wood
+from generator.strength.loads import LoadCase
 from generator.strength.materials import family_of, safety_of, tell_material, weld_stress
 from generator.strength.post_sheets import PostSheets
 from generator.strength.posts import Governing, Level, levels
@@ -49,9 +51,7 @@ class Fixing:
     def checks(self) -> Iterator[Check]:
         """Weld, plate and anchors on the deck or the fascia; a core's moment as it is."""
         worst = self.governing()
-        sheet = Sheet()
-        self.work.moments(sheet, worst, -self.case.fixing_mm, "b")
-        self._shears(sheet, worst)
+        sheet = self._sheet(worst)
         words = worst.case.words
         if self.case.mount == "core":
             yield from self._core(sheet, words)
@@ -59,12 +59,32 @@ class Fixing:
         if self.case.mount == "deck":
             yield self._weld(words, worst)
             yield self._plate(sheet, words)
-        self._pull(sheet, worst)
         yield self._steel(sheet, words)
-        yield from self._wood(sheet, words)
+        found = {check.name: check for check in self._wood(sheet, worst.case)}
+        if self.case.pulls and worst.case.way != "none":
+            # Tension alone is less, but wood bears it for good, and less of it.
+            alone = replace(worst, case=self.work.loads.cases()[0], live=(0.0, 0.0), down_n=0.0)
+            for check in self._wood(self._sheet(alone), alone.case):
+                before = found[check.name]
+                if (check.utilisation, check.demand) > (before.utilisation, before.demand):
+                    found[check.name] = check
+        yield from found.values()
+
+    def _sheet(self, worst: Governing) -> Sheet:
+        """Moments, shears and the pull on the worst anchor."""
+        sheet = Sheet()
+        self.work.moments(sheet, worst, -self.case.fixing_mm, "b")
+        self._shears(sheet, worst)
+        if self.case.mount != "core":
+            self._pull(sheet, worst)
+        return sheet
+
+    def _duration(self, way: str) -> float:
+        """Of wood: tension alone is there for good, whatever the load at the top is given."""
+        return PERMANENT.value if way == "none" else self.work.inputs.duration
 
     def governing(self) -> Governing:
-        """The case with the greatest moment where the anchors are; bases are held for it."""
+        """The case with the greatest moment where the anchors are."""
         z = -self.case.fixing_mm
         level = Level(z, levels(self.case.section, (), 0.0, False)[0].axes, 1.0, False, "")
         found: Governing | None = None
@@ -190,9 +210,9 @@ class Fixing:
             sheet["u_a"], 1.0, "", _BOLT, sheet.trace("u_a", "u_1"),
         )  # fmt: skip
 
-    def _wood(self, sheet: Sheet, words: str) -> Iterator[Check]:
+    def _wood(self, sheet: Sheet, case: LoadCase) -> Iterator[Check]:
         """Withdrawal or washers, and lateral; stated only where the wood is not told."""
-        wood = self._species()
+        words, wood = case.words, self._species()
         structure = self.job.structure
         # What a post on the lower floor or a ramp stands on is not told.
         untold = self.case.place in ("lower-floor", "ramp")
@@ -200,7 +220,7 @@ class Fixing:
         if wood is None or odd or untold or (structure and structure.concrete):
             yield from self._stated(sheet, words)
             return
-        tell_service(sheet, self.work.inputs.duration, self.wet)
+        tell_service(sheet, self._duration(case.way), self.wet)
         tell_wood(sheet, wood)
         yield self._lateral(sheet, wood, words)
         if self.anchor.style == "lag":
@@ -229,14 +249,15 @@ class Fixing:
         yield self._edge(sheet, words)
 
     def _lateral(self, sheet: Sheet, wood: Wood, words: str) -> Check:
-        """The plate is the side member; load across the grain is the worse."""
+        """The plate is the side member; of the wood only the framing is counted."""
         lag = self.anchor.style == "lag"
         shank = root_mm(self.anchor.diameter_mm) if lag else self.anchor.diameter_mm
         deck = self.case.mount == "deck"
         plate = self.post.plate_thickness_mm if deck else self.post.side_plate_thickness_mm
-        across = bearing_stress(wood.gravity, self.anchor.diameter_mm, 90.0)
+        angle = self._to_grain(sheet)
+        main = bearing_stress(wood.gravity, self.anchor.diameter_mm, angle)
         steel = 1.5 * self.work.material.ultimate_mpa / 1.6
-        tell_dowel(sheet, shank, (self._inside(), across), (plate, steel), 90.0)
+        tell_dowel(sheet, shank, (self._inside(), main), (plate, steel), angle)
         z = yield_limit(sheet)
         sheet.work("Z_a", f"{z} * C_D * C_M", "N", "lateral strength, adjusted")
         source = sheet.trace(z)[-1].source
@@ -244,6 +265,16 @@ class Fixing:
             "anchor.withdrawal", "shear in the wood", words, "worst anchor of the post",
             sheet["V_b"], sheet["Z_a"], "N", source, sheet.trace("V_b", "Z_a"),
         )  # fmt: skip
+
+    def _to_grain(self, sheet: Sheet) -> float:
+        """Angle of the shear to the grain, degrees; across where the grain is not told."""
+        grain = self.case.grain_deg
+        if grain is None or self.case.mount != "deck":
+            return 90.0
+        way = math.degrees(math.atan2(sheet["F_y"], sheet["F_x"]))
+        # The forces are told without their sense: either diagonal may be the one.
+        angles = [abs((sense * way - grain + 90.0) % 180.0 - 90.0) for sense in (1.0, -1.0)]
+        return max(angles)
 
     def _stated(self, sheet: Sheet, words: str) -> Iterator[Check]:
         for symbol, name in (("T_b", "pull on an anchor"), ("V_b", "shear on an anchor")):

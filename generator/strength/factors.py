@@ -102,6 +102,10 @@ WET_BEARING = Factor(
     "C_Mb", 0.67, "", "wet service, bearing across the grain",
     memory("NDS Supplement 2018 Table 4A", "F_c across the grain, wet service"),
 )  # fmt: skip
+PERMANENT = Factor(
+    "C_D", 0.9, "", "load duration, permanent",
+    memory("NDS 2018 Table 2.3.2", "permanent load, as the tension of cables is"),
+)  # fmt: skip
 DRY = Factor("C_M", 1.0, "", "dry service", memory("NDS 2018 Table 11.3.3", "no reduction"))
 
 EXPANSION: Mapping[str, Factor] = MappingProxyType(

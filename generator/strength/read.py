@@ -48,7 +48,8 @@ class PostCase:
     `top_mm` is the rail's top, `rail_mm` its axis, `fixing_mm` how far below the root the moment
     on the anchors is taken. `reach_mm` is the stretch of rail that it carries; `posts` how many
     posts its leg has, of the leg with fewest. `anchor_mm` is the length of its anchors under the
-    head, 0 where it has none.
+    head, 0 where it has none. `grain_deg` is the direction of the blocks that all of them enter,
+    from x of the post; None where some enter another board, or what they enter is not told.
     """
 
     role: str
@@ -63,6 +64,7 @@ class PostCase:
     reach_mm: float
     posts: int
     anchor_mm: float
+    grain_deg: float | None
     pulls: tuple[Pulls, ...]
 
 
@@ -154,19 +156,41 @@ class Reading:
             fixing_mm=_round(fixing),
             reach_mm=_round(sum(self._reach(part, leg) for leg in legs)),
             posts=min((len(leg.posts) for leg in legs), default=1),
-            anchor_mm=_round(self._anchors.get(part.mark, 0.0)),
+            anchor_mm=self._anchor_length(part),
+            grain_deg=self._grain(part),
             pulls=self._grouped(part, pulls, part.place.origin[2] + root),
         )
 
     @cached_property
-    def _anchors(self) -> dict[str, float]:
-        """Length under the head of the anchors of each post."""
-        found: dict[str, float] = {}
-        for anchor in self.assembly.of_kind("anchor"):
-            if isinstance(anchor.shape, Turned):
-                length = -min(step.start_mm for step in anchor.shape.steps)
-                found.setdefault(anchor.belongs_to, length)
+    def _held_by(self) -> dict[str, tuple[list[Part], list[Part]]]:
+        """(anchors, blocks) of each post."""
+        found: dict[str, tuple[list[Part], list[Part]]] = defaultdict(lambda: ([], []))
+        for part in self.assembly.of_kind("anchor", "blocking"):
+            found[part.belongs_to][part.kind == "blocking"].append(part)
         return found
+
+    def _anchor_length(self, post: Part) -> float:
+        """Length under the head of a post's anchors, 0 where it has none."""
+        lengths = [
+            -min(step.start_mm for step in anchor.shape.steps)
+            for anchor in self._held_by[post.mark][0]
+            if isinstance(anchor.shape, Turned)
+        ]
+        return _round(max(lengths, default=0.0))
+
+    def _grain(self, post: Part) -> float | None:
+        """Direction of the wood that a post's anchors enter, if it is that of its own blocks."""
+        anchors, blocks = self._held_by[post.mark]
+        found: set[float] = set()
+        for anchor in anchors:
+            middle = anchor.place.point((0.0, 0.0, -self._anchor_length(post) / 2))
+            entered = [block for block in blocks if _stands_in(middle, block)]
+            if not entered:
+                return None
+            for block in entered:
+                x, y, _ = post.place.local_vector(block.place.z)
+                found.add(round(math.degrees(math.atan2(y, x)) % 180.0, 3) % 180.0)
+        return found.pop() if len(found) == 1 else None
 
     def _reach(self, part: Part, leg: LegLine) -> float:
         """Half of the bays beside a post in one leg."""
@@ -272,6 +296,15 @@ class Reading:
             )
             longest = max(longest, *((b - a) / lean for a, b in pairwise(at)))
         return longest
+
+
+def _stands_in(point: Vec3, block: Part) -> bool:
+    """Whether a point lies over or under a block: z along it, x across."""
+    shape = block.shape
+    assert isinstance(shape, Prism)
+    x, _, z = block.place.local(point)
+    half = max(abs(corner[0]) for corner in shape.section.outer.corners)
+    return abs(x) <= half + 1e-6 and shape.start.z_mm <= z <= shape.end.z_mm
 
 
 def _resolved(

@@ -33,7 +33,9 @@ _ADJUST = memory("NDS 2018 Table 2.3.2", "load duration; practice is split betwe
 
 def tell_service(sheet: Sheet, duration: float, wet: bool) -> None:
     """Load duration C_D and moisture C_M of fasteners."""
-    sheet.given("C_D", duration, "", "load duration, strength.load_duration", _ADJUST)
+    sheet.given(
+        "C_D", duration, "", "load duration: permanent 0.9, else strength.load_duration", _ADJUST
+    )
     factor = WET_WITHDRAWAL if wet else DRY
     sheet.given(factor.symbol, factor.value, "", factor.meaning, factor.source)
 
