@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 
 from generator.spec.job import Stair
 from generator.strength.factors import FILLERS, PERMANENT, WOODS, Factor, Wood
