@@ -12,11 +12,14 @@ from typing import Any
 
 import pytest
 
+from generator.catalog import Catalog
+from generator.catalog.rules import completed
 from generator.layout.lay_out import layout
 from generator.parts.assembly import Assembly
 from generator.parts.build import assemble
 from generator.spec import read_job
 from generator.spec.job import StrengthInputs
+from generator.strength.loads import loads_of
 from generator.strength.result import Strength
 from generator.strength.steps import Step
 from generator.strength.summary import assess
@@ -228,3 +231,56 @@ def test_what_is_not_known_is_said(job_of: Callable[..., Any]) -> None:
 
 def test_twice_the_same(free: Strength) -> None:
     assert lake() == free
+
+
+RULES = sorted(path.stem for path in (EXAMPLES[0].parents[1] / "profiles" / "rules").glob("*.yaml"))
+
+
+@pytest.mark.parametrize("name", [name for name in RULES if name != "practice"])
+def test_loads_are_those_of_the_rule_set(name: str) -> None:
+    assembly = assembled(EXAMPLES[0].with_name("straight-leg.yaml"), propping="rail")
+    rules = completed(Catalog.standard().rules(name))
+    found = assess(replace(assembly, job=replace(assembly.job, rules=rules)))
+    loads = loads_of(replace(assembly.job, rules=rules))
+    assert loads.top_n == rules.limit("load.top").value
+    stated = [key for key in ("load.line", "load.vertical") if rules.limit(key).stated]
+    assert any("line load" in c.case for _, c in found.checks()) <= bool(stated)
+    assert {case.way for case in loads.cases()} >= {"none", "across", "along", "down", "infill"}
+    for _, check in found.checks():
+        recomputed(check.steps)
+
+
+def test_fascia_couple_by_hand() -> None:
+    # fascia-balcony: 200 lb at 36 in; the plate of 6-1/2 in lies under 1 in of decking, its rows of
+    # bolts 4-1/2 in apart: arm 36 + 1 + 3.25 = 40.25 in, two bolts in the upper row, and each of
+    # four a fourth of the load itself (statics).
+    found = assess(assembled(EXAMPLES[0].with_name("fascia-balcony.yaml")))
+    member = next(m for m in found.members if m.kind == "intermediate post")
+    check_ = next(c for c in member.checks if c.name == "anchor's steel")
+    pull = next(s.value for s in check_.steps if s.symbol == "T_b")
+    assert isinstance(pull, float)
+    assert pull / LBF == pytest.approx(200 * 40.25 / (2 * 4.5) + 200 / 4, rel=1e-3)
+
+
+def test_concrete_is_stated_only() -> None:
+    found = assess(assembled(EXAMPLES[0].with_name("core-terrace.yaml")))
+    anchors = [c for _, c in found.checks() if c.code == "anchor.withdrawal"]
+    assert anchors
+    assert all(c.stated_only for c in anchors)
+    assert any("concrete" in line for line in found.unproved)
+    # 200 lb at 42 in or 36 in: moment at the top of the concrete, by hand from the rail's height.
+    posts = [m for m in found.members if m.kind == "intermediate post"]
+    for member in posts:
+        moment = next(c for c in member.checks if c.name == "moment on the core")
+        height = next(s.value for s in moment.steps if s.symbol == "H")
+        assert moment.demand == pytest.approx(200 * LBF * height)  # type: ignore[operator]
+
+
+def test_tension_alone_lasts_for_good(job_of: Callable[..., Any]) -> None:
+    # NDS Table 2.3.2 (from memory): permanent 0.9, whatever the load at the top is given.
+    job = job_of([{"level": "23 ft 6 in"}], units="in")
+    short = replace(job, strength=replace(job.strength, duration=1.6))
+    shear = check(assess(assemble(layout(short))), "P1", "shear in the wood")
+    duration = next(s.value for s in shear.steps if s.symbol == "C_D")
+    assert duration == 0.9
+    assert "alone" in shear.case
