@@ -153,6 +153,9 @@ class _Work:
                 f"the wood {joists.species} is not known here (known: {', '.join(WOODS)}): "
                 "pull and shear of anchors are stated only"
             )
+        if any(case.mount == "fascia" for case in self.sheets):
+            yield "side plates, their stand-offs and welds at a fascia are not worked out"
+        yield "what holds a bracket on its post, spacers and handrail brackets are not worked out"
         if "load.top" not in self.loads.limits:
             yield "the rule set states no concentrated load along the top"
 

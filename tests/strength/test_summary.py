@@ -18,7 +18,7 @@ from generator.layout.lay_out import layout
 from generator.parts.assembly import Assembly
 from generator.parts.build import assemble
 from generator.spec import read_job
-from generator.spec.job import StrengthInputs
+from generator.spec.job import Level, StrengthInputs, Turn
 from generator.strength.loads import loads_of
 from generator.strength.result import Strength
 from generator.strength.steps import Step
@@ -227,6 +227,26 @@ def test_what_is_not_known_is_said(job_of: Callable[..., Any]) -> None:
     assert any("bamboo" in line for line in found.unproved)
     names = {c.name for _, c in found.checks() if c.stated_only}
     assert {"pull on an anchor", "shear on an anchor"} <= names
+
+
+def test_what_is_left_out_is_said(free: Strength) -> None:
+    assert any("bracket" in line for line in free.unproved)
+    fascia = assess(assembled(EXAMPLES[0].with_name("fascia-balcony.yaml")))
+    assert any("side plates" in line for line in fascia.unproved)
+
+
+def test_a_long_job_is_worked_out_by_its_kinds() -> None:
+    # Issue 5: equal cases once. 400 posts in four like sides have no more kinds than one side.
+    job = read_job(EXAMPLES[0].with_name("straight-leg.yaml"))
+    legs = []
+    for k in range(4):
+        if k:
+            legs.append(Turn(f"turn {k}", 90.0, "pair"))
+        legs.append(Level(f"leg {k}", 100 * 6 * 12 * INCH))
+    run = replace(job.runs[0], legs=tuple(legs), end="free")
+    assembly = assemble(layout(replace(job, runs=(run,))))
+    assert sum(1 for _ in assembly.of_kind("post")) > 400
+    assert len(assess(assembly).members) < 40
 
 
 def test_twice_the_same(free: Strength) -> None:
