@@ -342,7 +342,11 @@ class Fixing:
         past = 0.0
         if self.anchor.style != "lag":
             past = self.anchor.nut_height_mm + self.anchor.washer_thickness_mm
-        return max(self.case.anchor_mm - self._outside() - past, self.anchor.diameter_mm)
+        within = self.case.anchor_mm - self._outside() - past
+        joists = self.job.structure.joists if self.job.structure else None
+        if past and joists and self.case.mount == "deck":
+            within = min(within, joists.width_mm)  # the flat block that its nut is under
+        return max(within, self.anchor.diameter_mm)
 
 
 def _tell(sheet: Sheet, factor: Factor) -> None:

@@ -163,10 +163,12 @@ class Reading:
 
     @cached_property
     def _held_by(self) -> dict[str, tuple[list[Part], list[Part]]]:
-        """(anchors, blocks) of each post."""
+        """(anchors, blocks) of each post; a block is marked like the post that it was laid for."""
         found: dict[str, tuple[list[Part], list[Part]]] = defaultdict(lambda: ([], []))
-        for part in self.assembly.of_kind("anchor", "blocking"):
-            found[part.belongs_to][part.kind == "blocking"].append(part)
+        for part in self.assembly.of_kind("anchor"):
+            found[part.belongs_to][0].append(part)
+        for part in self.assembly.of_kind("blocking"):
+            found[f"P{part.mark.removeprefix('BL').split('-')[0]}"][1].append(part)
         return found
 
     def _anchor_length(self, post: Part) -> float:

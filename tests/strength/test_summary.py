@@ -249,6 +249,15 @@ def test_a_long_job_is_worked_out_by_its_kinds() -> None:
     assert len(assess(assembly).members) < 40
 
 
+def test_shear_is_told_by_the_grain_of_the_blocks(free: Strength) -> None:
+    # Joists of the lake deck run across leg 1: blocks, and so the grain, along it; along leg 2 the
+    # blocks lie across. Two bolts of P4 come down on a joist: taken as across.
+    angles = {
+        mark: step(free, mark, "shear in the wood", "a_g").value for mark in ("P1", "P4", "P8")
+    }
+    assert angles == {"P1": 0.0, "P4": 90.0, "P8": 90.0}
+
+
 def test_twice_the_same(free: Strength) -> None:
     assert lake() == free
 
