@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from copy import deepcopy
 from dataclasses import replace
 
 import pytest
@@ -47,6 +48,22 @@ def test_each_is_the_worst_of_the_calculation(lake_deck) -> None:
         assert one.measured == check.demand / check.capacity  # type: ignore[operator]
         assert one.bound.value == 1.0
         assert check.name in one.message
+
+
+def test_the_lake_deck_passes_as_it_may_be_built(spec_values, read_values) -> None:
+    # Its geometry stays. Steel tubes of the same size, 1/2 in bolts with large washers, eight
+    # screws a bracket, and a tension that the bolts' shear in the blocking bears.
+    values = deepcopy(spec_values("lake-deck"))
+    values["system"] |= {
+        "post": "steel-square-2.5", "anchor": "through-bolt-1_2", "bracket": "al-saddle-8"
+    }  # fmt: skip
+    values["guard"]["tension"] = "70 lbf"
+    values["strength"] = {"propping": "rail", "base": "gives"}
+    assembly = assemble(layout(read_values(values)))
+    report = run(assembly, strength=True)
+    assert report.status == "pass"
+    codes = {row.code for row in STRENGTH_CODES}
+    assert codes <= {measure.code for measure in report.measures}
 
 
 def test_a_light_post_at_42_in_fails_and_a_short_one_passes(job_of) -> None:
