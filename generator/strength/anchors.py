@@ -34,7 +34,9 @@ from generator.strength.wood import (
 )
 
 _BOLT = memory("AISC 360-16 J3.6, J3.7", "0.75 F_u in tension, 0.45 F_u in shear on the shank")
-_PLATE = memory("Aluminum Design Manual 2015, F.4", "shape factor 1.5 of a flat plate")
+_PLATE = memory(
+    "Aluminum Design Manual 2015, F.4; AISC 360-16, F11", "shape factor 1.5 of a flat plate"
+)
 _SPEC = Source("job spec", "job spec", True)
 _COUPLE = Source("statics", "couple of two rows of bolts", True)
 _EDGE = memory("NDS 2018 Table 12.5.1C", "loaded edge 4 D")
@@ -226,7 +228,7 @@ class Fixing:
         yield self._lateral(sheet, wood, words)
         if self.anchor.style == "lag":
             held = withdrawal(sheet, self.anchor.diameter_mm, self.case.anchor_mm, self._outside())
-            source = sheet.trace(held)[-1].source
+            source = sheet.source(held)
             yield Check(
                 "anchor.withdrawal", "withdrawal", words, "worst screw of the post",
                 sheet["T_b"], sheet[held], "N", source, sheet.trace("T_b", held),
@@ -236,12 +238,12 @@ class Fixing:
                 yield Check(
                     "anchor.withdrawal", "withdrawal and shear at once", words,
                     "worst screw of the post", sheet["P_r"], sheet[both], "N",
-                    sheet.trace(both)[-1].source, sheet.trace("P_r", both),
+                    sheet.source(both), sheet.trace("P_r", both),
                 )  # fmt: skip
         else:
             bore = self.anchor.diameter_mm + 1.5875
             held = washer_bearing(sheet, wood, self.anchor.nut_washer_mm, bore, self.wet)
-            source = sheet.trace(held)[-1].source
+            source = sheet.source(held)
             yield Check(
                 "anchor.withdrawal", "washer on the wood", words, "worst bolt of the post",
                 sheet["T_b"], sheet[held], "N", source, sheet.trace("T_b", held),
@@ -261,7 +263,7 @@ class Fixing:
         tell_dowel(sheet, shank, (self._inside(), main), (plate, steel), angle)
         z = yield_limit(sheet)
         sheet.work("Z_a", f"{z} * C_D * C_M", "N", "lateral strength, adjusted")
-        source = sheet.trace(z)[-1].source
+        source = sheet.source(z)
         return Check(
             "anchor.withdrawal", "shear in the wood", words, "worst anchor of the post",
             sheet["V_b"], sheet["Z_a"], "N", source, sheet.trace("V_b", "Z_a"),

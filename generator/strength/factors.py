@@ -41,7 +41,7 @@ class Safety:
 
 
 def _safety(yielding: float, rupture: float, bolts: float, screws: float, clause: str) -> Safety:
-    source = memory(clause, "safety factors of allowable strength design")
+    source = memory(clause, "allowable strength design: yielding of the gross, rupture of the net")
     return Safety(
         Factor("Omega_y", yielding, "", "safety factor on yielding and buckling", source),
         Factor("Omega_u", rupture, "", "safety factor on rupture", source),
@@ -52,9 +52,9 @@ def _safety(yielding: float, rupture: float, bolts: float, screws: float, clause
 
 SAFETY: Mapping[Family, Safety] = MappingProxyType(
     {
-        "aluminium": _safety(1.65, 1.95, 2.34, 3.0, "Aluminum Design Manual 2015, B.3, J.3, J.5"),
-        "stainless": _safety(1.67, 2.0, 2.0, 3.0, "AISC 370-21, B3, J3"),
-        "steel": _safety(1.67, 2.0, 2.0, 3.0, "AISC 360-16, B3, J3"),
+        "aluminium": _safety(1.65, 1.95, 2.34, 3.0, "Aluminum Design Manual 2015, B.3.2.2"),
+        "stainless": _safety(1.67, 2.0, 2.0, 3.0, "AISC 370-21, B3"),
+        "steel": _safety(1.67, 2.0, 2.0, 3.0, "AISC 360-16, B3.2"),
         # Of a family that is not told, the greatest of all.
         "other": _safety(1.67, 2.0, 2.34, 3.0, "the greatest of the families told"),
     }

@@ -13,7 +13,6 @@ _ADM_WALL = memory(
     "Aluminum Design Manual 2015, B.5.4.2", "flat wall supported on both edges, tempers T5 and T6"
 )
 _ADM_COLUMN = memory("Aluminum Design Manual 2015, E.3", "member buckling, tempers T5 and T6")
-_ADM_NET = memory("Aluminum Design Manual 2015, D.2", "yielding of the gross, rupture of the net")
 _AISC_COLUMN = memory("AISC 360-16, E3", "flexural buckling")
 _PLATE = Source("theory of plates", "simply supported plate, k = 4, Poisson's ratio 0.3", True)
 _KSI = "6.894757293168361"
@@ -53,7 +52,8 @@ def tension_stress(sheet: Sheet, mark: str = "") -> str:
     """Symbol of the allowable stress in tension away from welds."""
     symbol = f"F_t{mark}"
     formula = f"min(F_y{mark} / Omega_y{mark}, F_u{mark} / Omega_u{mark})"
-    sheet.work(symbol, formula, "MPa", "allowable stress in tension", _ADM_NET)
+    source = sheet.source(f"Omega_y{mark}")
+    sheet.work(symbol, formula, "MPa", "allowable stress in tension", source)
     return symbol
 
 
@@ -61,7 +61,8 @@ def weld_stress(sheet: Sheet, mark: str = "") -> str:
     """Symbol of the allowable stress within the reach of a weld's heat."""
     symbol = f"F_w{mark}"
     formula = f"min(F_yw{mark} / Omega_y{mark}, F_uw{mark} / Omega_u{mark})"
-    sheet.work(symbol, formula, "MPa", "allowable stress beside a weld", _ADM_NET)
+    source = sheet.source(f"Omega_y{mark}")
+    sheet.work(symbol, formula, "MPa", "allowable stress beside a weld", source)
     return symbol
 
 
@@ -73,7 +74,9 @@ def bending_stress(sheet: Sheet, material: Material, flat_mm: float, wall_mm: fl
     """
     tension = tension_stress(sheet)
     compression = _wall_stress(sheet, material, flat_mm, wall_mm)
-    sheet.work("F_b", f"min({tension}, {compression})", "MPa", "allowable stress in bending")
+    lesser = tension if sheet[tension] <= sheet[compression] else compression
+    formula, source = f"min({tension}, {compression})", sheet.source(lesser)
+    sheet.work("F_b", formula, "MPa", "allowable stress in bending", source)
     return "F_b"
 
 

@@ -50,7 +50,7 @@ class PostSheets(PostWork):
             sheet["f_b"],
             sheet[allowed],
             "MPa",
-            sheet.trace(allowed)[-1].source,
+            sheet.source(allowed),
             sheet.trace("f_b", allowed),
         )
 

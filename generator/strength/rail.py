@@ -148,7 +148,7 @@ class RailWork:
             sheet.work("M_r", formula, "N mm", "moment in the rail", _BEAM)
             sheet.work("f_b", "M_r / S_r", "MPa", "bending stress")
             allowed = bending_stress(sheet, self.material, flat, rail.wall_mm)
-            source = sheet.trace(allowed)[-1].source
+            source = sheet.source(allowed)
             if self._thrust(sheet) is None:
                 yield Check(
                     "rail.bending", "bending", words, "in the longest bay",
@@ -193,7 +193,7 @@ class RailWork:
         if self._thrust(sheet) is None:
             sheet.given("R", 0.0, "N", "no cable ends here: no thrust")
         sheet.work("f_a", "R / A", "MPa", "stress of the thrust")
-        source = sheet.trace(strut)[-1].source
+        source = sheet.source(strut)
         return Check(
             "rail.strut", "strut between end posts", "cables, with the load that pulls most",
             "in the longest bay", sheet["f_a"], sheet[strut], "MPa", source,

@@ -84,6 +84,14 @@ class Sheet:
     def __contains__(self, symbol: str) -> bool:
         return symbol in self._steps
 
+    def source(self, symbol: str) -> Source:
+        """Where a symbol's line comes from.
+
+        Raises:
+            KeyError: it has not been worked out.
+        """
+        return self._steps[symbol].source
+
     def given(
         self, symbol: str, value: Number, unit: str, meaning: str, source: Source = MODEL
     ) -> Number:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 import numpy as np
@@ -76,6 +77,28 @@ def test_propped_post() -> None:
     # reference.md section 6.3: R 705 lbf, base 9,684 lb in.
     assert thrust / LBF == pytest.approx(705, abs=0.5)
     assert base / (LBF * INCH) == pytest.approx(9684, abs=5)
+
+
+def test_propped_post_on_a_base_that_gives() -> None:
+    # The base turns 1 degree under 200 lbf at the top.
+    turn = math.radians(1.0) / (200 * LBF * TOP)
+    frame = model()
+    post(frame, "P", 0.0)
+    frame.def_support("P0", True, True, True, True, True, False)
+    frame.def_support_spring("P0", "RZ", 1.0 / turn)
+    frame.def_support("P1", True, False, True, True, True, False)
+    for y, force in zip(HEIGHTS, FORCES, strict=True):
+        frame.add_member_pt_load("P", "FX", force, y)
+    frame.analyze()
+    thrust = prop_force(FORCES, HEIGHTS, TOP, E * I, base_rad=turn)
+    assert thrust == pytest.approx(abs(frame.nodes["P1"].RxnFX["Combo 1"]), rel=1e-4)
+    base = moment_at(FORCES, HEIGHTS, thrust, TOP, 0.0)
+    turned = abs(frame.nodes["P0"].RZ["Combo 1"])
+    assert base * turn == pytest.approx(turned, rel=1e-3)
+    # It lies between the hinged base, with none, and the fixed one.
+    fixed = prop_force(FORCES, HEIGHTS, TOP, E * I)
+    hinged = sum(f * y for f, y in zip(FORCES, HEIGHTS, strict=True)) / TOP
+    assert fixed < thrust < hinged
 
 
 def test_free_end_post_of_the_worked_example() -> None:
