@@ -77,7 +77,7 @@ class PanelWork:
         """Order, set values and what stands out of the nuts."""
         target = self.job.guard.tension_n
         matrix, fitting = self.matrix(), self.job.system.fitting
-        _, _, plan = best_plan(matrix, target, self.limit_n())
+        order, passes, plan = best_plan(matrix, target, self.limit_n())
         simple = even_pulls(matrix, orders(len(marks))["bottom up"], target, 3)
         stretch = self.job.system.cable.constructional_stretch
         taken = tuple(
@@ -87,6 +87,8 @@ class PanelWork:
         return Schedule(
             panels=panels,
             marks=marks,
+            order=order,
+            passes=passes,
             target_n=target,
             pulls=plan.pulls,
             final_n=plan.final_n,

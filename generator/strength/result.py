@@ -75,7 +75,8 @@ class Pull:
 class Schedule:
     """How the cables of a panel are pulled so that all end at the target.
 
-    `marks` from the bottom up, `pulls` in order, `final_n` the tension of each when all are done;
+    `marks` from the bottom up, `order` in words (bottom up, top down, from the middle) of each of
+    `passes` passes, `pulls` one by one, `final_n` the tension of each when all are done;
     `even_n` is the least tension that is left where each cable is simply set to the target, after
     one pass, two, and so on. `threads_start` and `threads_end` stand out of the nut of each pulled
     end before and after, `takeup_mm` is what each end takes up.
@@ -83,6 +84,8 @@ class Schedule:
 
     panels: tuple[tuple[str, ...], ...]
     marks: tuple[str, ...]
+    order: str
+    passes: int
     target_n: float
     pulls: tuple[Pull, ...]
     final_n: tuple[float, ...]
