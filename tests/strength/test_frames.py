@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 import pytest
 
+from generator.geometry import distance
+from generator.layout.lay_out import layout
+from generator.parts.build import assemble
+from generator.spec.job import StrengthInputs
 from generator.strength.beams import (
     moment_at,
     post_flexibility,
@@ -15,6 +20,7 @@ from generator.strength.beams import (
     support_moments,
     worst_point_moment,
 )
+from generator.strength.summary import assess
 
 pytest.importorskip("Pynite")
 
@@ -188,3 +194,33 @@ def test_flexibility_of_a_whole_leg() -> None:
     came = [2 * abs(frame.members["P0"].deflection("dy", y, "Combo 1")) for y in HEIGHTS]
     assert came == pytest.approx(list(1000.0 * matrix[6]), rel=5e-3)
     assert np.all(np.linalg.eigvalsh(matrix) > 0)
+
+
+def test_an_assembled_leg_of_six_posts(job_of) -> None:
+    # What `assess` writes for the end post of a leg of 25 ft, against the same leg as a frame.
+    job = job_of([{"level": "26 ft"}], units="in")
+    job = replace(job, strength=StrengthInputs(propping="rail", base="fixed"))
+    assembly = assemble(layout(job))
+    posts = list(assembly.of_kind("post"))
+    assert len(posts) == 6
+    steps: dict[str, Any] = {s.symbol: s.value for s in assess(assembly).members[0].checks[0].steps}
+    frame, height = model(), steps["H_r"]
+    frame.add_section("tube", 1118.95, steps["I_p"], steps["I_p"], 1e6)
+    frame.add_section("top", steps["A_r"], 4e5, 4e5, 6e5)
+    along = [distance(posts[0].place.origin, one.place.origin) for one in posts]
+    assert along[-1] == pytest.approx(steps["l_1"])
+    for k, x in enumerate(along):
+        post(frame, f"P{k}", x, height)
+        frame.members[f"P{k}"].section = frame.sections["tube"]
+    for k in range(5):
+        frame.add_member(f"R{k}", f"P{k}1", f"P{k + 1}1", "al", "top")
+        frame.def_releases(f"R{k}", Rzi=True, Rzj=True)
+    for pull, y in zip(steps["Q_1"], steps["h_1"], strict=True):
+        frame.add_member_pt_load("P0", "FX", abs(pull), y)
+        frame.add_member_pt_load("P5", "FX", -abs(pull), y)
+    frame.analyze()
+    thrust = max(frame.members[f"R{k}"].max_axial("Combo 1") for k in range(5))
+    assert abs(steps["R_1"]) == pytest.approx(thrust, rel=5e-3)
+    level = steps["z"]
+    found = abs(frame.members["P0"].moment("Mz", level, "Combo 1"))
+    assert abs(steps["M_1"]) == pytest.approx(found, rel=1e-2)
