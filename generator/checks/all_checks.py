@@ -70,8 +70,11 @@ _BUILT: frozenset[Kind] = frozenset(get_args(Kind)) - REFERENCE_KINDS
 _BRING_CLASHES = {"setback.stair": _STAIR, "span.short": _BUILT}
 
 
-def run_checks(assembly: Assembly) -> Report:
-    """Every check on every leg and on the job. Findings are ordered by severity, code and place."""
+def run_checks(assembly: Assembly, *, strength: bool = True) -> Report:
+    """Every check on every leg and on the job. Findings are ordered by severity, code and place.
+
+    Without `strength` the calculation of strength is left out.
+    """
     findings: list[Finding] = []
     measures: list[Measure] = []
     behind: dict[tuple[str, int], str] = {}
@@ -83,6 +86,10 @@ def run_checks(assembly: Assembly) -> Report:
         measures += [outcome.measure() for outcome in outcomes]
         findings += _with_causes(outcomes)
     outcomes = [outcome for check in JOB_CHECKS for outcome in check(assembly)]
+    if strength:
+        from generator.checks.strength import check_strength  # many modules, not always needed
+
+        outcomes += check_strength(assembly)
     measures += [outcome.measure() for outcome in outcomes]
     findings += _with_causes(outcomes)
     bodies = bodies_of(assembly.parts)

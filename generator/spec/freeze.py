@@ -20,6 +20,7 @@ from generator.spec.job import (
     Start,
     Stock,
     StockLength,
+    StrengthInputs,
     Structure,
     TreadStep,
     Turn,
@@ -38,7 +39,14 @@ from generator.spec.leg_models import (
     StepSpec,
     TurnSpec,
 )
-from generator.spec.models import GuardSpec, HandrailSpec, JobSpec, StockSpec, StructureSpec
+from generator.spec.models import (
+    GuardSpec,
+    HandrailSpec,
+    JobSpec,
+    StockSpec,
+    StrengthSpec,
+    StructureSpec,
+)
 from generator.spec.obstacles import frozen_obstacles
 from generator.spec.resolve import Resolved
 from generator.spec.sequence import closing_turn, run_id
@@ -66,6 +74,7 @@ def freeze(source: str, spec: JobSpec, resolved: Resolved) -> Job:
         accepted=frozen_acceptances(spec.accepted),
         severities=frozen_severities(spec.severities),
         grades=frozen_grades(spec.runs),
+        strength=_strength(spec.strength),
     )
 
 
@@ -123,6 +132,20 @@ def _structure(spec: StructureSpec | None) -> Structure | None:
 
 def _stock(spec: StockSpec | None) -> Stock | None:
     return spec and Stock(tuple(StockLength(bar.length) for bar in spec.rail), spec.kerf)
+
+
+def _strength(spec: StrengthSpec) -> StrengthInputs:
+    return StrengthInputs(
+        propping=spec.propping,
+        base=spec.base,
+        base_give_deg=spec.base_give,
+        rail=spec.rail,
+        duration=spec.load_duration,
+        moisture=spec.moisture,
+        weld_mm=spec.weld,
+        filler=spec.filler,
+        relaxation=spec.relaxation,
+    )
 
 
 def _handrail(spec: HandrailSpec | None) -> Handrail | None:
