@@ -70,10 +70,11 @@ _BUILT: frozenset[Kind] = frozenset(get_args(Kind)) - REFERENCE_KINDS
 _BRING_CLASHES = {"setback.stair": _STAIR, "span.short": _BUILT}
 
 
-def run_checks(assembly: Assembly, *, strength: bool = True) -> Report:
+def run_checks(assembly: Assembly, *, strength: bool = False) -> Report:
     """Every check on every leg and on the job. Findings are ordered by severity, code and place.
 
-    Without `strength` the calculation of strength is left out.
+    With `strength` that of posts, rail, cables and anchors is worked out as well, or a note says
+    that others do so.
     """
     findings: list[Finding] = []
     measures: list[Measure] = []
