@@ -87,7 +87,11 @@ def run_checks(assembly: Assembly, *, strength: bool = False) -> Report:
         measures += [outcome.measure() for outcome in outcomes]
         findings += _with_causes(outcomes)
     outcomes = [outcome for check in JOB_CHECKS for outcome in check(assembly)]
-    if strength:
+    if strength and assembly.job.strength.elsewhere:
+        from generator.checks.strength_note import by_others
+
+        findings.append(by_others())
+    elif strength:
         from generator.checks.strength import check_strength  # many modules, not always needed
 
         outcomes += check_strength(assembly)

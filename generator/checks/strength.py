@@ -20,9 +20,6 @@ _KSI = 6.894757293168361
 
 def check_strength(assembly: Assembly) -> Iterator[Outcome]:
     """Yields the worst of each code; where one fails, with a remedy that was found to pass."""
-    if assembly.job.strength.elsewhere:
-        yield _by_others()
-        return
     found = assess(assembly)
     for code, (member, check) in found.worst.items():
         failed = check.utilisation > 1.0 + 1e-9
@@ -37,19 +34,6 @@ def check_strength(assembly: Assembly) -> Iterator[Outcome]:
             remedy.edits,
             point=assembly.by_mark[member.mark].place.origin,
         )
-
-
-def _by_others() -> Outcome:
-    """The note of a job whose strength others calculate."""
-    return Outcome(
-        "strength.elsewhere",
-        (),
-        1.0,
-        Bound(None, "none", "count", "strength: elsewhere", "job spec", True, stated=False),
-        "others calculate the strength of posts, rail, cables and anchors, as the key strength of "
-        "the job file says: nothing of it is checked here",
-        "leave out strength: elsewhere to have it worked out here",
-    )
 
 
 def _bound(check: Check) -> Bound:
