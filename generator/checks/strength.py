@@ -8,32 +8,46 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from generator.checks.outcome import Bound, Outcome
-from generator.checks.stronger import Remedy, remedy_for
 from generator.parts.assembly import Assembly
+from generator.parts.report import Edit
 from generator.strength.result import Check, Member, Strength
 from generator.strength.summary import assess
 from generator.units import format_inches
 
 _LBF = 4.4482216152605
 _KSI = 6.894757293168361
+_OVER = 1.0 + 1e-9
 
 
 def check_strength(assembly: Assembly) -> Iterator[Outcome]:
     """Yields the worst of each code; where one fails, with a remedy that was found to pass."""
     found = assess(assembly)
+    failing = [code for code, (_, check) in found.worst.items() if check.utilisation > _OVER]
+    remedies = _remedies(assembly, found, failing)
     for code, (member, check) in found.worst.items():
-        failed = check.utilisation > 1.0 + 1e-9
-        remedy = remedy_for(assembly.job, code) if failed else Remedy("", ())
+        words, edits = remedies.get(code, ("", ()))
         yield Outcome(
             code,
             member.marks,
             check.utilisation,
             _bound(check),
             _message(assembly, found, member, check),
-            remedy.words,
-            remedy.edits,
+            words,
+            edits,
             point=assembly.by_mark[member.mark].place.origin,
         )
+
+
+def _remedies(
+    assembly: Assembly, found: Strength, failing: list[str]
+) -> dict[str, tuple[str, tuple[Edit, ...]]]:
+    """Words and changes of each code that fails."""
+    if not failing:
+        return {}
+    from generator.checks.stronger import Remedies  # a good job needs none
+
+    remedies = Remedies(assembly, found)
+    return {code: (one.words, one.edits) for code in failing for one in (remedies.of(code),)}
 
 
 def _bound(check: Check) -> Bound:
@@ -50,7 +64,7 @@ def _message(assembly: Assembly, found: Strength, member: Member, check: Check) 
         len(one.marks)
         for one in found.members
         if one is not member
-        and any(c.code == check.code and c.utilisation > 1.0 + 1e-9 for c in one.checks)
+        and any(c.code == check.code and c.utilisation > _OVER for c in one.checks)
     )
     alike = len(member.marks) - 1
     more = f"; so at {alike} alike" if alike else ""
