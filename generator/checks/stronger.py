@@ -28,7 +28,7 @@ from generator.units import format_length_with_unit
 _LBF = 4.4482216152605
 _OVER = 1.0 + 1e-9
 # Shares of the spacing and of the tension that are tried, in this order.
-_SHARES = (0.75, 0.5)
+_SHARES = (0.75, 0.5, 0.35)
 # Posts, rails and anchors that are tried at most, the weakest first.
 _MOST = 6
 _KEYS = {"post": "posts", "rail": "rails", "anchor": "anchors", "bracket": "brackets"}

@@ -63,6 +63,12 @@ guard:
 # handrail: guard   where the guard's own rail is to serve.
 # handrail: {height: 36 in, diameter: 1-1/2 in}
 
+# What the calculation of strength takes for granted. Left out, each has its unfavourable default;
+# strength: elsewhere   where others make it.
+# strength:
+#   propping: rail              # the rail props the end posts against the cables
+#   base: gives                 # a base turns under load, as far as base_give says (1 deg)
+
 # What rail is cut from. Left out, a piece is as long as its bays allow.
 # stock:
 #   rail: [{length: 8 ft}, {length: 20 ft}]
