@@ -24,11 +24,11 @@ STRENGTH_CODES: tuple[Row, ...] = (
         "strength.elsewhere",
         "note",
         "Strength calculated by others",
-        "The spec says strength: elsewhere. Posts, rail, cables and anchors are not worked out, and "
+        "The spec says strength: elsewhere. Posts, rail, cables and anchors are not worked out and "
         "no calculation sheets are written; somebody else shows that they hold.",
         "nothing is worked out",
         "strength of the spec",
-        "none",
+        "no limit: others show it",
     ),
     Row(
         "post.bending",

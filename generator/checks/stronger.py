@@ -122,9 +122,7 @@ def _troubles(assembly: Assembly) -> frozenset[tuple[str, str]]:
 
     least = SEVERITIES.index("warn")
     found = run_checks(assembly).findings
-    return frozenset(
-        (f.severity, f.code) for f in found if SEVERITIES.index(f.severity) >= least
-    )
+    return frozenset((f.severity, f.code) for f in found if SEVERITIES.index(f.severity) >= least)
 
 
 def _trials(job: Job, code: str) -> Iterator[_Trial]:

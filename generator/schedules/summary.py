@@ -61,7 +61,7 @@ def summary(
     if selected:
         blocks.append(f"Looked at: {', '.join(selected)}; other findings are not shown.\n")
     blocks += [findings_text(report.findings, metric=assembly.job.metric), passed(report.measures)]
-    blocks.append(strength_line(report.measures))
+    blocks.append(strength_line(report.measures) or _no_strength(assembly.job, selected))
     blocks += [suggestion, textwrap.fill(CAUTION, _WIDTH) + "\n"]
     return "\n".join(block for block in blocks if block)
 
@@ -167,6 +167,14 @@ def passed(measures: Iterable[Measure]) -> str:
         if lines
         else ""
     )
+
+
+def _no_strength(job: Job, selected: Sequence[str]) -> str:
+    """Why there is no line of strength; empty where only some codes are looked at."""
+    if selected:
+        return ""
+    why = "calculated by others (strength: elsewhere)"
+    return f"Strength: {why if job.strength.elsewhere else 'left out (--no-strength)'}\n"
 
 
 def strength_line(measures: Iterable[Measure]) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from copy import deepcopy
 from dataclasses import replace
 
 import pytest
@@ -11,7 +10,7 @@ from generator.checks import run
 from generator.checks.codes import CODES
 from generator.checks.strength import check_strength
 from generator.checks.strength_codes import STRENGTH_CODES
-from generator.checks.stronger import remedy_for
+from generator.checks.stronger import Remedies
 from generator.cli import main
 from generator.layout import layout
 from generator.parts.build import assemble
@@ -36,7 +35,7 @@ def test_they_are_made_where_they_are_asked_for(lake_deck) -> None:
     plain, strong = run(lake_deck.assembly), run(lake_deck.assembly, strength=True)
     assert not codes & {measure.code for measure in plain.measures}
     found = {measure.code for measure in strong.measures}
-    assert codes - {"rail.strut"} <= found
+    assert codes - {"strength.elsewhere"} <= found
     assert set(plain.measures) <= set(strong.measures)
 
 
@@ -50,20 +49,21 @@ def test_each_is_the_worst_of_the_calculation(lake_deck) -> None:
         assert check.name in one.message
 
 
-def test_the_lake_deck_passes_as_it_may_be_built(spec_values, read_values) -> None:
-    # Its geometry stays. Steel tubes of the same size, 1/2 in bolts with large washers, eight
-    # screws a bracket, and a tension that the bolts' shear in the blocking bears.
-    values = deepcopy(spec_values("lake-deck"))
-    values["system"] |= {
-        "post": "steel-square-2.5", "anchor": "through-bolt-1_2", "bracket": "al-saddle-8"
-    }  # fmt: skip
-    values["guard"]["tension"] = "70 lbf"
-    values["strength"] = {"propping": "rail", "base": "gives"}
-    assembly = assemble(layout(read_values(values)))
-    report = run(assembly, strength=True)
-    assert report.status == "pass"
-    codes = {row.code for row in STRENGTH_CODES}
-    assert codes <= {measure.code for measure in report.measures}
+def test_the_lake_deck_passes(lake_deck) -> None:
+    assert lake_deck.report.status == "pass"
+    codes = {row.code for row in STRENGTH_CODES} - {"strength.elsewhere"}
+    assert codes <= {measure.code for measure in lake_deck.report.measures}
+
+
+def test_where_others_calculate_it_a_note_names_the_key(lake_deck) -> None:
+    job = replace(lake_deck.job, strength=replace(lake_deck.job.strength, elsewhere=True))
+    report = run(assemble(layout(job)), strength=True)
+    [note] = [finding for finding in report.findings if finding.code == "strength.elsewhere"]
+    assert note.severity == "note"
+    assert "strength: elsewhere" in note.message
+    assert not {measure.code for measure in report.measures if measure.unit == "ratio"}
+    told = [f.code for f in run(assemble(layout(job))).findings]
+    assert "strength.elsewhere" not in told
 
 
 def test_a_light_post_at_42_in_fails_and_a_short_one_passes(job_of) -> None:
@@ -93,8 +93,9 @@ def test_a_remedy_is_taken_and_holds(job_of) -> None:
     assert outcomes(again)["cable.tension"].passed
 
 
-def test_where_nothing_tried_passes_words_say_what_to_change(lake_deck) -> None:
-    remedy = remedy_for(lake_deck.job, "post.bending")
+def test_where_nothing_tried_passes_words_say_what_to_change(job_of) -> None:
+    assembly = assemble(layout(job_of([{"level": "23 ft 6 in"}], units="in", tension="400 lbf")))
+    remedy = Remedies(assembly, assess(assembly)).of("post.bending")
     assert remedy.edits == ()
     assert "strength.propping" in remedy.words
 
@@ -120,9 +121,13 @@ def test_one_line_of_summary(lake_deck) -> None:
 def test_the_command_line(root, capsys, monkeypatch) -> None:
     monkeypatch.chdir(root)
     assert main(["check", EXAMPLE, "--no-strength"]) == 0
-    assert "Strength:" not in capsys.readouterr().out
-    main(["check", EXAMPLE, "--strength"])
-    assert "Strength: " in capsys.readouterr().out
+    out = capsys.readouterr().out
+    assert "post.bending" not in out
+    assert "--no-strength" in out
+    assert main(["check", EXAMPLE]) == 0
+    assert "Strength: post.bending" in capsys.readouterr().out
+    assert main(["check", "examples/wattle-veranda.yaml"]) == 0
+    assert "Strength: calculated by others" in capsys.readouterr().out
 
 
 @pytest.mark.parametrize("row", STRENGTH_CODES, ids=lambda row: row.code)
