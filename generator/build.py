@@ -26,8 +26,12 @@ class Written:
     description: str
 
 
-def plan_job(path: Path, profiles: Sequence[Path] = ()) -> tuple[Job, Assembly, Report]:
+def plan_job(
+    path: Path, profiles: Sequence[Path] = (), *, strength: bool = True
+) -> tuple[Job, Assembly, Report]:
     """A spec file read, laid out and checked; `profiles` are folders that win over those shipped.
+
+    Without `strength` it is left out.
 
     Raises:
         InputError: everything that is wrong with the file.
@@ -37,7 +41,7 @@ def plan_job(path: Path, profiles: Sequence[Path] = ()) -> tuple[Job, Assembly, 
 
     job = read_job(path, profiles=tuple(profiles), codes=CODES)
     try:
-        assembly, report = _planned(job)
+        assembly, report = _planned(job, strength)
         if job.stock is not None:
             from generator.parts.bars import stock_plans
 
@@ -60,7 +64,9 @@ def prices_of(job: Job, spec: Path, given: Path | None = None) -> PriceList | No
     return read_prices(given or spec.parent / str(job.order.prices))
 
 
-def suggested(path: Path, profiles: Sequence[Path], report: Report) -> Suggestion:
+def suggested(
+    path: Path, profiles: Sequence[Path], report: Report, *, strength: bool = True
+) -> Suggestion:
     """The smallest set of changes of a spec file that clears the failures of its report.
 
     Each variant is planned in memory; the file stays as it is.
@@ -79,20 +85,20 @@ def suggested(path: Path, profiles: Sequence[Path], report: Report) -> Suggestio
     def plan(edits: Mapping[str, str]) -> Report | None:
         try:
             job = job_of(edited(document, edits), profiles=tuple(profiles), codes=CODES)
-            return _planned(job)[1]
+            return _planned(job, strength)[1]
         except (NoSuchPlace, StringlineError):
             return None
 
     return suggest(document, report, plan)
 
 
-def _planned(job: Job) -> tuple[Assembly, Report]:
+def _planned(job: Job, strength: bool) -> tuple[Assembly, Report]:
     from generator.checks import run
     from generator.layout.lay_out import layout
     from generator.parts.build import assemble
 
     assembly = assemble(layout(job))
-    return assembly, run(assembly)
+    return assembly, run(assembly, strength=strength)
 
 
 def write_outputs(

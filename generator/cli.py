@@ -181,6 +181,12 @@ def _job_arguments(parser: argparse.ArgumentParser) -> None:
         default="fail",
         help="least severity that makes the exit status 1 (default: fail)",
     )
+    parser.add_argument(
+        "--no-strength",
+        dest="strength",
+        action="store_false",
+        help="leave out the strength of posts, rail, cables and anchors",
+    )
     _profiles_argument(parser)
 
 
@@ -236,12 +242,12 @@ def _check(args: argparse.Namespace) -> int:
     from generator.build import plan_job
 
     codes = _codes(args.code)
-    _, assembly, report = plan_job(args.file, args.profiles)
+    _, assembly, report = plan_job(args.file, args.profiles, strength=args.strength)
     suggestion = None
     if args.suggest:
         from generator.build import suggested
 
-        suggestion = suggested(args.file, args.profiles, report)
+        suggestion = suggested(args.file, args.profiles, report, strength=args.strength)
     if codes:
         report = report.of(codes)
     if args.format == "json":
@@ -302,7 +308,7 @@ def _build(args: argparse.Namespace) -> int:
 
     names = [name.strip() for text in args.only for name in text.split(",")] if args.only else None
     outputs = chosen(names)
-    job, assembly, report = plan_job(args.file, args.profiles)
+    job, assembly, report = plan_job(args.file, args.profiles, strength=args.strength)
     prices = prices_of(job, args.file, args.prices)
     said = ""
     if prices:

@@ -59,6 +59,13 @@ _MATERIALS = Kind(
         Field("welded_yield", "yield strength within 1 in of a weld", "stress"),
         Field("welded_ultimate", "ultimate strength within 1 in of a weld", "stress"),
         Field("expansion", "thermal expansion", "expansion"),
+        Field(
+            "family",
+            "whose safety factors and buckling formulas hold",
+            "text",
+            default="other",
+            choices=("aluminium", "stainless", "steel", "other"),
+        ),
     ),
     (
         Rule(
@@ -282,6 +289,11 @@ _ANCHORS = Kind(
         Field("nut_height", "height of the nut; 0 for a lag", bound="not negative"),
         Field("washer", "outer diameter of the washer"),
         Field("washer_thickness", "thickness of the washer"),
+        Field(
+            "nut_washer",
+            "outer diameter of the washer behind the wood, under the nut",
+            default="=washer",
+        ),
     ),
     (
         Rule(("head_flats", "diameter"), lambda f, d: f > d, "wider than the shank"),

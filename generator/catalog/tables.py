@@ -37,7 +37,10 @@ class Profile:
 
 @dataclass(frozen=True, slots=True)
 class Material(Profile):
-    """`expansion_per_k` 1/K; `welded_*` are the strengths within 1 in of a weld."""
+    """`expansion_per_k` 1/K; `welded_*` are the strengths within 1 in of a weld.
+
+    `family` tells whose safety factors hold: aluminium, stainless, steel; other has the greatest.
+    """
 
     density_kg_m3: float
     modulus_mpa: float
@@ -47,6 +50,7 @@ class Material(Profile):
     welded_yield_mpa: float
     welded_ultimate_mpa: float
     expansion_per_k: float
+    family: str = "other"
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,7 +165,8 @@ class Fitting(Profile):
 class Anchor(Profile):
     """Fastener of a base plate.
 
-    `style`: through-bolt or lag. `lengths_mm` under the head, ascending.
+    `style`: through-bolt or lag. `lengths_mm` under the head, ascending. `nut_washer_mm` is the
+    washer behind the wood, as wide as the other unless told.
     """
 
     material: str
@@ -173,6 +178,7 @@ class Anchor(Profile):
     nut_height_mm: float
     washer_mm: float
     washer_thickness_mm: float
+    nut_washer_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -70,8 +70,12 @@ _BUILT: frozenset[Kind] = frozenset(get_args(Kind)) - REFERENCE_KINDS
 _BRING_CLASHES = {"setback.stair": _STAIR, "span.short": _BUILT}
 
 
-def run_checks(assembly: Assembly) -> Report:
-    """Every check on every leg and on the job. Findings are ordered by severity, code and place."""
+def run_checks(assembly: Assembly, *, strength: bool = False) -> Report:
+    """Every check on every leg and on the job. Findings are ordered by severity, code and place.
+
+    With `strength` that of posts, rail, cables and anchors is worked out as well, or a note says
+    that others do so.
+    """
     findings: list[Finding] = []
     measures: list[Measure] = []
     behind: dict[tuple[str, int], str] = {}
@@ -83,6 +87,14 @@ def run_checks(assembly: Assembly) -> Report:
         measures += [outcome.measure() for outcome in outcomes]
         findings += _with_causes(outcomes)
     outcomes = [outcome for check in JOB_CHECKS for outcome in check(assembly)]
+    if strength and assembly.job.strength.elsewhere:
+        from generator.checks.strength_note import by_others
+
+        findings.append(by_others())
+    elif strength:
+        from generator.checks.strength import check_strength  # many modules, not always needed
+
+        outcomes += check_strength(assembly)
     measures += [outcome.measure() for outcome in outcomes]
     findings += _with_causes(outcomes)
     bodies = bodies_of(assembly.parts)
@@ -127,8 +139,12 @@ def _with_causes(outcomes: list[Outcome]) -> Iterator[Finding]:
         "clash.cable-tread": any(o.bound.sense == "at most" for o in setbacks),
         "opening.triangle": any(o.bound.sense == "at least" for o in setbacks),
     }
+    # A rail that buckles under its thrust cannot bend as well: the formula of both holds the first.
+    buckled = {o.where for o in reported if o.code == "rail.strut" and not o.passed}
     for outcome in reported:
         finding = outcome.finding()
         if caused.get(outcome.code):
             finding = caused_by(finding, "setback.stair")
+        elif outcome.code == "rail.bending" and outcome.where in buckled:
+            finding = caused_by(finding, "rail.strut")
         yield finding

@@ -8,6 +8,7 @@ from types import MappingProxyType
 from generator.checks.code import Code
 from generator.checks.codes_required import REQUIRED
 from generator.checks.codes_stairs import STAIR_CODES
+from generator.checks.strength_codes import STRENGTH_CODES
 
 _ALL = (
     Code(
@@ -271,6 +272,7 @@ _ALL = (
         "posts, base plates, side plates, stand-offs, walls",
         "practice.parts-clearance of the rule set",
     ),
+    *(Code(*row) for row in STRENGTH_CODES),
     Code(
         "anchor.blocking",
         "warn",

@@ -14,10 +14,14 @@ FIGURES: Mapping[str, str] = MappingProxyType(
         "drawn down through the decking, and whether it goes into a joist, rim or blocking.",
         "anchor.edge": "Plan of a base plate over the framing: from the axis of each bolt to the "
         "nearest edge of the wood under it, and from the plate to the edge of the deck.",
+        "anchor.withdrawal": "Side of a post's foot: the moment over the base plate, the two "
+        "rows of bolts that make its couple, and pull and shear on the worst of them.",
         "cable.bend": "Plan of a corner: the cable goes round the posts in an arc, whose radius is "
         "marked against the least that the cable takes.",
         "cable.length": "Plan of the legs: one cable from the inner face of its first post to that "
         "of its last, with the length along it marked.",
+        "cable.takeup": "End post at the pulled end: the stud through it with its nut, the "
+        "thread left beyond the nut, and how far the sleeve may come.",
         "cable.tension": "A cable between two end posts with the force in it marked at either end, "
         "beside the breaking force and what the thread can take up.",
         "cable.turns": "Plan of the legs: one cable from end to end, with the angle of each turn "
@@ -80,6 +84,16 @@ FIGURES: Mapping[str, str] = MappingProxyType(
         "its diameter square to the cables and not plumb.",
         "opening.triangle": "Stair from the side: riser R, tread G and the lowest cable close a "
         "triangle; the largest circle in it touches all three.",
+        "post.bending": "Post from the side: the pull of each cable at its height, the load at "
+        "the top, the thrust of the rail where it props, and the worst level.",
+        "post.deflection": "Post from the side as it stands and as it leans under the load, with "
+        "the way of its top marked and the turn of its base.",
+        "rail.bending": "Longest bay of the rail from the side: the load at its middle, the bent "
+        "line, and the thrust at both ends where it props.",
+        "rail.splice": "Rail and bracket from below: the screws of one piece at a joint or an "
+        "end, and the force along the rail that they share.",
+        "rail.strut": "Rail between two end posts from the side: the thrust at both ends and the "
+        "longest bay, over which it may buckle.",
         "setback.stair": "Stair from the side: a post on its tread, with the level distance from "
         "the nosing to the post's axis, and both ends of the free range drawn on the tread.",
         "span.posts": "Guard from outside: two neighbouring posts, with the distance of their "
@@ -93,6 +107,7 @@ FIGURES: Mapping[str, str] = MappingProxyType(
         "the least of them heavier.",
         "stair.width": "Stair seen along its flight: the clear width between guards, walls and "
         "handrails, above the handrail and at it.",
+        "strength.elsewhere": "No sketch: one line of the job file.",
     }
 )
 """Every code that `codes.CODES` explains; a test asks for one beside each new code."""

@@ -42,6 +42,8 @@ def _measure(value: float, unit: str, metric: bool, decimals: bool) -> str:
         return _length(value, metric, decimals)
     if unit == "N" and not metric:
         return f"{value / _POUND_FORCE_N:.2f} lbf"
+    if unit == "ratio":
+        return f"{value * 100:.0f} %"
     if unit == "deg":
         return f"{value + 0.0:.2f}°"
     number = f"{value:.2f}" if unit else f"{value:g}"

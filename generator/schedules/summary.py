@@ -61,6 +61,7 @@ def summary(
     if selected:
         blocks.append(f"Looked at: {', '.join(selected)}; other findings are not shown.\n")
     blocks += [findings_text(report.findings, metric=assembly.job.metric), passed(report.measures)]
+    blocks.append(strength_line(report.measures) or _no_strength(assembly.job, selected))
     blocks += [suggestion, textwrap.fill(CAUTION, _WIDTH) + "\n"]
     return "\n".join(block for block in blocks if block)
 
@@ -172,3 +173,25 @@ def passed(measures: Iterable[Measure]) -> str:
         if lines
         else ""
     )
+
+
+def _no_strength(job: Job, selected: Sequence[str]) -> str:
+    """Why there is no line of strength; empty where only some codes are looked at."""
+    if selected:
+        return ""
+    why = "calculated by others (strength: elsewhere)"
+    return f"Strength: {why if job.strength.elsewhere else 'left out (--no-strength)'}\n"
+
+
+def strength_line(measures: Iterable[Measure]) -> str:
+    """The greatest use of strength by kind of check, on one line; empty where none was worked out.
+
+    Such as `Strength: post.bending 63 % at P2, cable.tension 41 % at C1`.
+    """
+    worst: dict[str, Measure] = {}
+    for measure in measures:
+        if measure.unit == "ratio":
+            first = worst.setdefault(measure.code, measure)
+            worst[measure.code] = max(first, measure, key=lambda one: one.measured)
+    pieces = [f"{m.code} {m.measured * 100:.0f} % at {m.where[0]}" for m in worst.values()]
+    return f"Strength: {', '.join(pieces)}\n" if pieces else ""

@@ -40,6 +40,7 @@ _MIN_TURN_DEG, _MAX_TURN_DEG = 5.0, 175.0
 _MAX_BEARING_DEG = 360.0
 _MAX_COST, _MAX_COUNT = 1e9, 100_000
 _MAX_TEMPERATURE_K = 200.0
+_MAX_GIVE_DEG = 10.0
 _NAME_WORDS = "a name: small letters, digits, dots, hyphens and underscores"
 
 
@@ -123,6 +124,24 @@ def _temperature(read: Any) -> float:
     if not 0 <= value <= _MAX_TEMPERATURE_K:
         raise refuse("a difference of 0 or more, at most 200 K or 360 degF")
     return value
+
+
+def _give(read: Any) -> float:
+    value = _angle(read)
+    if not 0 <= value <= _MAX_GIVE_DEG:
+        raise refuse("an angle from 0 to 10 degrees")
+    return value
+
+
+def _between(low: float, high: float) -> Callable[[Any], float]:
+    """A validator of a bare number within bounds."""
+
+    def validate(read: Any) -> float:
+        if isinstance(read, bool) or not isinstance(read, int | float) or not low <= read <= high:
+            raise refuse(f"a number from {low:g} to {high:g}")
+        return float(read)
+
+    return validate
 
 
 def _switch(read: Any) -> bool:
@@ -303,6 +322,13 @@ OptionalMeasured = Annotated[float | None, PlainValidator(_length("above 0")), _
 OptionalDistance = Annotated[float | None, PlainValidator(_length("0 or more")), _LENGTH]
 OptionalCoordinate = Annotated[float | None, PlainValidator(_length("any")), _LENGTH]
 Temperature = Annotated[float, PlainValidator(_temperature), _json("string")]
+Give = Annotated[float, PlainValidator(_give), _json("number", "string")]
+Duration = Annotated[
+    float, PlainValidator(_between(0.9, 2.0)), _json("number", minimum=0.9, maximum=2.0)
+]
+Share = Annotated[
+    float, PlainValidator(_between(0.0, 0.9)), _json("number", minimum=0, maximum=0.9)
+]
 Switch = Annotated[bool, PlainValidator(_switch), _json("boolean")]
 Tension = Annotated[float, PlainValidator(_tension), _json("string")]
 ForceOrNone = Annotated[float | None, PlainValidator(_force_or_none), _json("string", "null")]

@@ -22,6 +22,7 @@ from generator.spec.job import (
     Start,
     Stock,
     StockLength,
+    StrengthInputs,
     Structure,
     TreadStep,
     Turn,
@@ -46,6 +47,7 @@ from generator.spec.models import (
     JobSpec,
     OutputsSpec,
     StockSpec,
+    StrengthSpec,
     StructureSpec,
 )
 from generator.spec.obstacles import frozen_obstacles
@@ -79,6 +81,7 @@ def freeze(source: str, spec: JobSpec, resolved: Resolved) -> Job:
         outputs=_outputs(spec.outputs),
         order=frozen_order(spec.order),
         drawings=frozen_drawings(spec.drawings),
+        strength=_strength(spec.strength),
     )
 
 
@@ -155,6 +158,21 @@ def _stock(spec: StockSpec | None) -> Stock | None:
 
 def _outputs(spec: OutputsSpec | None) -> OutputChoices:
     return OutputChoices(spec.step_schema, spec.paper) if spec else OutputChoices()
+
+
+def _strength(spec: StrengthSpec) -> StrengthInputs:
+    return StrengthInputs(
+        propping=spec.propping,
+        base=spec.base,
+        base_give_deg=spec.base_give,
+        rail=spec.rail,
+        duration=spec.load_duration,
+        moisture=spec.moisture,
+        weld_mm=spec.weld,
+        filler=spec.filler,
+        relaxation=spec.relaxation,
+        elsewhere=spec.elsewhere,
+    )
 
 
 def _handrail(spec: HandrailSpec | None) -> Handrail | None:

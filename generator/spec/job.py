@@ -27,6 +27,7 @@ from generator.spec.settings import ScaleName as ScaleName
 from generator.spec.settings import SheetName as SheetName
 from generator.spec.settings import Spare as Spare
 from generator.spec.settings import Spares as Spares
+from generator.spec.settings import StrengthInputs as StrengthInputs
 
 CornerKind = Literal["single", "pair", "pair-through"]
 CornerRail = Literal["run-on", "butt", "miter", "return"]
@@ -366,6 +367,7 @@ class Job:
     outputs: OutputChoices = OutputChoices()
     order: Order = Order()
     drawings: Drawings = Drawings()
+    strength: StrengthInputs = StrengthInputs()
 
     @property
     def metric(self) -> bool:

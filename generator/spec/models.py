@@ -13,9 +13,11 @@ from generator.spec.fields import (
     Clause,
     Coordinate,
     Distance,
+    Duration,
     FindingCode,
     Folder,
     ForceOrNone,
+    Give,
     LimitKey,
     Marks,
     Measured,
@@ -25,6 +27,7 @@ from generator.spec.fields import (
     OptionalCost,
     OptionalCount,
     ProfileRef,
+    Share,
     Switch,
     Temperature,
     Tension,
@@ -225,6 +228,30 @@ class HandrailSpec(Part):
 _HANDRAIL = OrWord({"round": {}, "guard": {"guard": True}, "elsewhere": {"elsewhere": True}})
 
 
+class StrengthSpec(Part):
+    """What a calculation of strength cannot read from the parts; defaults are unfavourable."""
+
+    elsewhere: Switch = given(False, "others calculate the strength of this job; it is not here")
+    propping: Literal["none", "rail"] = given(
+        "none", "rail: the top rail props end posts against the cables; none: it does not"
+    )
+    base: Literal["fixed", "gives", "worse"] = given(
+        "worse",
+        "bases of propped posts: fixed; giving by base_give; or fixed and hinged, the worse",
+    )
+    base_give: Give = given("1 deg", "how far a base turns under the load at the top of its post")
+    rail: Literal["simple", "continuous"] = given(
+        "simple", "spans of the rail: simple, or continuous over the posts of one piece"
+    )
+    load_duration: Duration = given(1.0, "duration factor of wood for the load at the top")
+    moisture: Literal["wet", "dry"] = given("wet", "wood in service")
+    weld: MeasuredOrNone = given(
+        None, "leg of the fillet weld round a post; none: as thick as its wall"
+    )
+    filler: Literal["4043", "5356"] = given("4043", "filler of aluminium welds")
+    relaxation: Share = given(0.2, "share of its tension that a cable loses after the last pull")
+
+
 class JobSpec(Part):
     """One job: a guard or several, from one survey."""
 
@@ -249,6 +276,9 @@ class JobSpec(Part):
     handrail: Annotated[HandrailSpec, _HANDRAIL] = absent(
         "graspable rail of the stairs; round: one beside the guard, with its defaults; guard: the "
         "guard's own rail; elsewhere: on the other side, by others"
+    )
+    strength: Annotated[StrengthSpec, OrWord({"elsewhere": {"elsewhere": True}})] = given(
+        {}, "what the calculation of strength takes; elsewhere: it is made by others"
     )
     obstacles: list[ObstacleSpec] = absent(
         "what stands near the guard and must stay clear of it", longest=MAX_OBSTACLES
@@ -283,6 +313,7 @@ MAPPINGS: dict[tuple[str, ...], type[Part]] = {
     ("outputs",): OutputsSpec,
     **ORDER_MAPPINGS,
     **DRAWING_MAPPINGS,
+    ("strength",): StrengthSpec,
     **OBSTACLE_MAPPINGS,
     **LEG_MAPPINGS,
 }

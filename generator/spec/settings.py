@@ -76,3 +76,28 @@ class Drawings:
     seal: bool = True
     since: str = ""
     revisions: tuple[Revision, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class StrengthInputs:
+    """What the calculation cannot read from the parts; every default is the unfavourable one.
+
+    `propping`: whether the top rail props end posts against the cables. `base`: bases of propped
+    posts taken fixed, giving by `base_give_deg`, or fixed and hinged, whichever is worse.
+    `base_give_deg` is how far a base turns under the load at the top. `rail`: spans of the rail
+    simple, or continuous over the posts of one piece. `duration` and `moisture` are of wood.
+    `weld_mm` is the leg of the fillet round a post, None for as thick as its wall. `relaxation` is
+    the share of its tension that a cable loses after it was last pulled. `elsewhere`: others
+    calculate the strength of this job.
+    """
+
+    propping: Literal["none", "rail"] = "none"
+    base: Literal["fixed", "gives", "worse"] = "worse"
+    base_give_deg: float = 1.0
+    rail: Literal["simple", "continuous"] = "simple"
+    duration: float = 1.0
+    moisture: Literal["wet", "dry"] = "wet"
+    weld_mm: float | None = None
+    filler: Literal["4043", "5356"] = "4043"
+    relaxation: float = 0.2
+    elsewhere: bool = False

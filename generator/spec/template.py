@@ -9,8 +9,8 @@ _STARTER = """\
 #
 # Lengths are text with a unit: 24', 24' 3-1/2", 47 3/8 in, 4 ft 7-1/8 in, 1440 mm, 1.44 m.
 # A bare number is in job.units. Angles are degrees, forces 200 lbf or 890 N.
-# Only job, system and runs must be there. What is left out has the value shown here, but without
-# max_cable_span there are no spacers, and what is measured of legs and stairs has no default.
+# Only job, system and runs must be there. What is left out has the default that the schema tells;
+# without max_cable_span there are no spacers; what is measured of legs and stairs has no default.
 # Lines such as   # stock:   show what else can be said; `stringline schema job` lists every key.
 
 job:
@@ -26,14 +26,14 @@ job:
 # accepted: [{code: opening.end, where: [P1], reason: furred out later, role: plan reviewer}]
 
 # What the guard is made of, by names that `stringline catalog` lists. To change single values of a
-# profile for this job, write for instance   post: {name: al-square-2.5, wall: 1/8 in}
+# profile for this job, write for instance   post: {name: steel-square-2.5, wall: 1/4 in}
 system:
-  post: al-square-2.5           # tube on a base plate
+  post: steel-square-2.5        # tube on a base plate
   rail: al-flat-2.5x1.5         # top rail
-  bracket: al-saddle            # holds the rail on a post
+  bracket: al-saddle-8          # holds the rail on a post
   cable: ss316-1x19-1_8         # the infill
   fitting: swage-stud-1_4       # threaded stud at both ends of a cable
-  anchor: through-bolt-3_8      # holds a base plate down
+  anchor: through-bolt-1_2      # holds a base plate down
   spacer: al-bar-1x3_8          # slim drilled bar that holds cables apart between posts
 
 guard:
@@ -48,7 +48,7 @@ guard:
   stair_setback: 3 in           # nosing to post centre on a tread
   wall_gap: 2 in                # wall to the near face of a post
   run_on: 1 in                  # rail beyond the outer face of an end post
-  tension: 200 lbf              # set tension of a cable
+  tension: 70 lbf               # set tension of a cable
   mount: deck                   # deck: on base plates; fascia: by side plates; core: in concrete
   transition: plumb             # rails of two heights meet in a plumb drop, an easing, or common
 
@@ -62,6 +62,12 @@ guard:
 # A graspable rail for the stairs. In its place one word can stand: elsewhere, where others fit one,
 # or guard, where the guard's own rail is to serve.
 # handrail: {height: 36 in, diameter: 1-1/2 in}
+
+# What the calculation of strength takes for granted; what is left out has its unfavourable default.
+# strength: elsewhere   where others make it.
+strength:
+  propping: rail                # the rail props the end posts against the cables
+  base: gives                   # a base turns under load, as far as base_give says (1 deg)
 
 # What is cut from bars, and what they cost. Left out, a piece is as long as its bays allow.
 # stock:

@@ -56,7 +56,11 @@ def test_names_are_those_of_all_folders_each_once(tmp_path: Path) -> None:
     (folder / "posts" / "Not A Name.yaml").write_text("", encoding="utf-8")
     (folder / "posts" / "readme.txt").write_text("", encoding="utf-8")
     names = Catalog.standard((folder,)).names("posts")
-    assert names == ("al-square-2", "al-square-2.5", "al-square-60", "own-3", "steel-square-2")
+    shipped = (
+        "al-square-2", "al-square-2.5", "al-square-60",
+        "steel-square-2", "steel-square-2.5", "steel-square-60",
+    )  # fmt: skip
+    assert names == tuple(sorted((*shipped, "own-3")))
 
 
 def test_only_the_file_that_is_named_is_read(tmp_path: Path) -> None:

@@ -149,6 +149,9 @@ def test_words_tell_the_new_length_or_the_distance_to_it(code):
         for edit in finding.edits if finding.code == code else ():
             if not LENGTH.search(edit.value):
                 continue
+            if edit.path.startswith("system.") or edit.value.endswith(("lbf", " N", " kN")):
+                assert edit.value in finding.remedy, finding
+                continue
             wanted = {edit.value}
             old = told_in(values, edit.path)
             if old is not None and edit.path != "guard.tension":

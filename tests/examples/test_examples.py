@@ -20,7 +20,7 @@ NAMES = sorted(path.stem for path in EXAMPLES.glob("*.yaml"))
 # Warnings that a job is about; its file says so in a comment.
 WARNED = {"switchback-stair": {"miter.twist"}}
 # One word in place of a mapping, by its place: the key that it stands for, or names itself.
-WORDS = {("handrail",): None, ("runs", "closed"): "corner"}
+WORDS = {("handrail",): None, ("strength",): None, ("runs", "closed"): "corner"}
 
 Place = tuple[str, ...]
 

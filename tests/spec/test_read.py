@@ -57,7 +57,7 @@ def test_lake_deck_in_millimetres() -> None:
     assert guard.max_post_spacing_mm == pytest.approx(72 * INCH, abs=1e-9)
     assert guard.max_cable_span_mm == pytest.approx(36 * INCH, abs=1e-9)
     assert guard.pair_offset_mm is None
-    assert guard.tension_n == pytest.approx(200 * 4.4482216152605, rel=1e-15)
+    assert guard.tension_n == pytest.approx(70 * 4.4482216152605, rel=1e-15)
     (run,) = job.runs
     first, corner, second, pair, stair = run.legs
     assert isinstance(first, Level)
@@ -80,11 +80,18 @@ def test_lake_deck_in_millimetres() -> None:
 
 def test_defaults_are_those_of_the_lake_deck(tmp_path: Path) -> None:
     # design.md section 4: everything not required has the default shown there, but structure,
-    # stock and max_cable_span.
+    # stock and max_cable_span. The demo job has since other parts and another tension.
     full = read_job(EXAMPLES / "lake-deck.yaml")
     job = read(tmp_path, MINIMAL)
-    assert job.guard == dataclasses.replace(full.guard, max_cable_span_mm=None)
-    assert job.system == full.system
+    tension = pytest.approx(200 * 4.4482216152605, rel=1e-15)
+    assert job.guard.tension_n == tension
+    assert dataclasses.replace(job.guard, tension_n=full.guard.tension_n) == dataclasses.replace(
+        full.guard, max_cable_span_mm=None
+    )
+    parts = {key: getattr(job.system, key).name for key in ("post", "bracket", "anchor")}
+    assert parts == {"post": "al-square-2.5", "bracket": "al-saddle", "anchor": "through-bolt-3_8"}
+    for key in ("rail", "cable", "fitting", "spacer"):
+        assert getattr(job.system, key) == getattr(full.system, key)
     assert (job.structure, job.stock, job.number, job.units) == (None, None, "", "in")
     (run,) = job.runs
     assert (run.id, run.deck, run.end) == ("A", "left", "free")
@@ -137,7 +144,7 @@ def test_what_the_starter_leaves_out_can_be_put_in(tmp_path: Path) -> None:
     first = lines.index("# structure:")
     for index in range(first, next(i for i, line in enumerate(lines) if "# One run" in line)):
         if lines[index].startswith(
-            ("#   ", "# structure:", "# handrail:", "# stock:", "# drawings:")
+            ("#   ", "# structure:", "# handrail: {", "# stock:", "# drawings:")
         ):
             lines[index] = lines[index][2:]
     job = read(tmp_path, "\n".join(lines))

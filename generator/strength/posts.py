@@ -1,0 +1,267 @@
+"""Posts under cables and loads: bending at the worst level, deflection at the top.
+
+A post stands fixed at its base. Where the rail props it the thrust of the rail is worked out; the
+base is then taken fixed, and hinged as well if the job does not say that it is fixed.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import replace
+from functools import cached_property, lru_cache
+from typing import Literal
+
+from generator.frozen import dataclass
+from generator.parts.shapes import Hole, Rectangle, Section
+from generator.spec.job import Job
+from generator.strength.beams import moment_at, prop_force
+from generator.strength.factors import CONTINUITY, HAZ_MM
+from generator.strength.loads import LoadCase, Loads
+from generator.strength.materials import bending_stress, tell_material, weld_stress
+from generator.strength.read import PostCase, Pulls
+from generator.strength.sections import Axis, Values, drilled_values, section_values
+from generator.strength.steps import Sheet, Source
+from generator.strength.tension import material_of
+
+Fixity = Literal["fixed", "giving", "hinged"]
+
+_SPEC = Source("job spec", "job spec", True)
+_PROP = Source("statics", "propped cantilever, reference.md section 6.3", True)
+
+
+@dataclass(frozen=True, slots=True)
+class Tensions:
+    """Tension of a cable when tightest, and of the `pushed` cables under the infill load, N."""
+
+    tight_n: float
+    pushed_n: float
+    pushed: int
+
+
+@dataclass(frozen=True, slots=True)
+class Level:
+    """A height over the root with what is left of the section there."""
+
+    z_mm: float
+    axes: tuple[Axis, Axis]
+    area: float
+    welded: bool
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Governing:
+    """The loads, fixity and level at which a post is stressed most; `live` acts at the top, N."""
+
+    case: LoadCase
+    fixity: Fixity
+    live: tuple[float, float]
+    down_n: float
+    level: Level
+    ratio: float
+
+
+@lru_cache(maxsize=4096)
+def levels(
+    section: Section, holes: tuple[Hole, ...], root_mm: float, welded: bool
+) -> tuple[Level, ...]:
+    """Where the stress is looked at: the root, the end of the weld's heat, every drilled hole."""
+    whole = section_values(section)
+    gross = (whole.about_x, whole.about_y)
+    found = [Level(0.0, gross, whole.area, welded, "at its base")]
+    if welded:
+        found.append(Level(HAZ_MM.value, gross, whole.area, False, "above the heat of the weld"))
+    for hole in holes:
+        z = hole.along_mm - root_mm
+        if z <= 0.0:
+            continue
+        cut = [one for one in holes if abs(one.along_mm - hole.along_mm) < one.height_mm / 2]
+        net = _net(section, tuple(replace(one, along_mm=0.0) for one in cut))
+        near = welded and z < HAZ_MM.value
+        found.append(Level(z, (net.about_x, net.about_y), net.area, near, "at a cable's hole"))
+    return tuple(found)
+
+
+@lru_cache(maxsize=4096)
+def _net(section: Section, holes: tuple[Hole, ...]) -> Values:
+    """What is left at a level; rows of holes that are alike are worked out once."""
+    return drilled_values(section, holes)
+
+
+class PostWork:
+    """One post case: its forces in every case of loads, and which of them governs."""
+
+    def __init__(self, job: Job, case: PostCase, loads: Loads, tensions: Tensions) -> None:
+        self.job, self.case, self.loads, self.tensions = job, case, loads, tensions
+        self.inputs = job.strength
+        self.material = material_of(job, job.system.post.material)
+        self.rail = section_of_rail(job)
+        self.rail_modulus = material_of(job, job.system.rail.material).modulus_mpa
+        self.propped = self.inputs.propping == "rail"
+        values = section_values(case.section)
+        self.stiffness = self.material.modulus_mpa * min(
+            values.about_x.inertia, values.about_y.inertia
+        )
+
+    def fixities(self) -> tuple[Fixity, ...]:
+        """How the base is taken to be held, the first of them for what holds it down."""
+        if not (self.propped and self.case.pulls):
+            return ("fixed",)
+        told: dict[str, tuple[Fixity, ...]] = {
+            "fixed": ("fixed",),
+            "gives": ("giving",),
+            "worse": ("fixed", "hinged"),
+        }
+        return told[self.inputs.base]
+
+    @property
+    def turn(self) -> float:
+        """How far the base turns under 1 N mm, as the job says for the load at the top."""
+        if not self.loads.top_n:
+            return 0.0
+        return math.radians(self.inputs.base_give_deg) / (self.loads.top_n * self.case.top_mm)
+
+    def row(self, pulls: Pulls, case: LoadCase) -> tuple[float, ...]:
+        """Tension of each cable of a group, those at the top pushed aside by the infill load."""
+        count = len(pulls.heights_mm)
+        pushed = min(self.tensions.pushed, count) if case.way == "infill" else 0
+        return (self.tensions.tight_n,) * (count - pushed) + (self.tensions.pushed_n,) * pushed
+
+    def forces(self, pulls: Pulls, case: LoadCase) -> list[float]:
+        """Level force of each cable of a group along its leg."""
+        return [t * share for t, share in zip(self.row(pulls, case), pulls.shares, strict=True)]
+
+    def prop(self, pulls: Pulls, case: LoadCase, fixity: Fixity) -> float:
+        """Thrust in the rail that keeps the post's top from going with its cables, N."""
+        if not self.propped or pulls.rail_mm == 0.0:
+            return 0.0
+        forces, top = self.forces(pulls, case), self.case.rail_mm
+        if fixity == "hinged":
+            return sum(f * y for f, y in zip(forces, pulls.heights_mm, strict=True)) / top
+        give = pulls.rail_mm / (2 * self.rail_modulus * self.rail.area)
+        turn = self.turn if fixity == "giving" else 0.0
+        return prop_force(forces, pulls.heights_mm, top, self.stiffness, base_rad=turn, give=give)
+
+    def cables_moment(self, case: LoadCase, fixity: Fixity, z_mm: float) -> tuple[float, float]:
+        """Moment of all cables and props about the level, as a vector along the forces, N mm."""
+        return self._turned(self._groups(case, fixity), z_mm)
+
+    def _groups(
+        self, case: LoadCase, fixity: Fixity
+    ) -> list[tuple[tuple[float, float], list[float], tuple[float, ...], float]]:
+        """Of each leg: direction, pulls of its cables, their heights, thrust of its rail."""
+        return [
+            (p.way, self.forces(p, case), p.heights_mm, self.prop(p, case, fixity))
+            for p in self.case.pulls
+        ]
+
+    def _turned(
+        self,
+        groups: list[tuple[tuple[float, float], list[float], tuple[float, ...], float]],
+        z_mm: float,
+    ) -> tuple[float, float]:
+        x = y = 0.0
+        for way, forces, heights, thrust in groups:
+            moment = moment_at(forces, heights, thrust, self.case.rail_mm, z_mm)
+            x, y = x + moment * way[0], y + moment * way[1]
+        return x, y
+
+    def live(self, case: LoadCase) -> Iterator[tuple[tuple[float, float], float]]:
+        """(level load at the top along x and y, load down) in every direction of a case."""
+        along_share = 1.0 / self.case.posts if self.propped else 1.0
+        across = {"across": self.loads.top_n, "line": self._line(self.loads.line_n_mm)}
+        if case.way in across:
+            force = across[case.way]
+            ways = [(0.0, force), (0.0, -force)]
+            if self.case.role == "corner":
+                ways += [(force, 0.0), (-force, 0.0)]
+            yield from ((way, 0.0) for way in ways)
+        elif case.way == "along":
+            force = self.loads.top_n * along_share
+            yield from (((force, 0.0), 0.0), ((-force, 0.0), 0.0))
+        elif case.way == "down":
+            yield (0.0, 0.0), self.loads.top_n
+        elif case.way == "line-down":
+            yield (0.0, 0.0), self._line(self.loads.down_n_mm)
+        else:
+            yield (0.0, 0.0), 0.0
+
+    def _line(self, per_mm: float) -> float:
+        return per_mm * self.case.reach_mm * self._continuity()
+
+    def _continuity(self) -> float:
+        return CONTINUITY.value if self.case.role == "intermediate" else 1.0
+
+    def governing(self) -> Governing:
+        """The worst of all cases, fixities, directions and levels."""
+        case, welded = self.case, self.case.mount != "core"
+        places = levels(case.section, case.holes, case.root_mm, welded)
+        found: Governing | None = None
+        for load in self.loads.cases():
+            lives = tuple(self.live(load))
+            axial = abs(self.axial(load))
+            for fixity in self.fixities():
+                groups = self._groups(load, fixity)
+                for level in places:
+                    cables = self._turned(groups, level.z_mm)
+                    for live, down in lives:
+                        ratio = self._stress(level, cables, live, axial + down)
+                        ratio /= self.allowed[1 if level.welded else 0]
+                        if found is None or ratio > found.ratio + 1e-12:
+                            found = Governing(load, fixity, live, down, level, ratio)
+        assert found is not None
+        return found
+
+    def _stress(
+        self, level: Level, cables: tuple[float, float], live: tuple[float, float], axial: float
+    ) -> float:
+        """At the corner of the tube, MPa."""
+        arm = self.case.top_mm - level.z_mm
+        mx, my = cables[0] + live[0] * arm, cables[1] + live[1] * arm
+        about_x, about_y = level.axes
+        return abs(mx) / about_y.elastic + abs(my) / about_x.elastic + axial / level.area
+
+    @cached_property
+    def allowed(self) -> tuple[float, float]:
+        """Allowable stress in bending, away from the weld and beside it, MPa."""
+        sheet = Sheet()
+        tell_material(sheet, self.material)
+        flat, wall = flat_of(self.case.section)
+        return sheet[bending_stress(sheet, self.material, flat, wall)], sheet[weld_stress(sheet)]
+
+    def thrust(self, group: int) -> tuple[float, LoadCase, Fixity]:
+        """Greatest thrust in the rail of one leg of this post: N, its loads, its fixity."""
+        found: list[tuple[float, LoadCase, Fixity]] = [
+            (abs(self.prop(self.case.pulls[group], case, fixity)), case, fixity)
+            for case in self.loads.cases()
+            for fixity in self.fixities()
+        ]
+        return max(found, key=lambda one: one[0])
+
+    def axial(self, case: LoadCase) -> float:
+        """Pull along the post of cables that slope, N, up positive."""
+        return sum(
+            t * rise
+            for pulls in self.case.pulls
+            for t, rise in zip(self.row(pulls, case), pulls.rises, strict=True)
+        )
+
+
+def section_of_rail(job: Job) -> Values:
+    """Section values of the job's rail."""
+    from generator.parts.shapes import tube
+
+    rail = job.system.rail
+    return section_values(tube(rail.width_mm, rail.depth_mm, rail.wall_mm, rail.corner_mm))
+
+
+def flat_of(section: Section) -> tuple[float, float]:
+    """(clear width of the wider wall, its thickness) of a rectangular tube."""
+    outer, inner = section.outer, section.inner
+    assert isinstance(outer, Rectangle)
+    if not isinstance(inner, Rectangle):
+        return 0.0, min(outer.width_mm, outer.depth_mm)
+    wall = (outer.width_mm - inner.width_mm) / 2
+    flat = max(inner.width_mm, inner.depth_mm) - 2 * inner.corner_mm
+    return flat, wall

@@ -1,0 +1,258 @@
+"""The top rail: bending between posts, the strut that props end posts, and its joints."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator
+from itertools import pairwise
+
+from generator.frozen import dataclass
+from generator.geometry import dot, sub
+from generator.parts.assembly import Assembly, LegLine, RailDetail
+from generator.parts.shapes import Prism
+from generator.spec.job import Job
+from generator.strength.beams import worst_point_moment
+from generator.strength.factors import DEFLECTION_RAIL, KSI
+from generator.strength.loads import Loads
+from generator.strength.materials import bending_stress, column_stress, safety_of, tell_material
+from generator.strength.post_sheets import PostSheets
+from generator.strength.posts import section_of_rail
+from generator.strength.result import Check
+from generator.strength.steps import GEOMETRY, MECHANICS, PROFILE, Sheet, Source, memory
+from generator.strength.tension import material_of
+
+_BEAM = Source("beam tables", "span with hinged ends", True)
+_CONTINUOUS = Source("statics", "three-moment equation, load anywhere", True)
+_INTERACTION = memory("Aluminum Design Manual 2015, H.1", "axial force with bending, amplified")
+_SCREW = memory("Aluminum Design Manual 2015, J.5.6", "screws in shear: bearing, tilting, shank")
+_NUMBER = re.compile(r"No\. ?(\d+)\b")
+_METRIC = re.compile(r"(\d+(?:\.\d+)?) ?x ?\d+(?:\.\d+)? ?mm")
+
+
+@dataclass(frozen=True, slots=True)
+class RailCase:
+    """The rail of one leg: bays, spans of each piece over posts, overhang, height, joints, mm."""
+
+    bays_mm: tuple[float, ...]
+    spans_mm: tuple[tuple[float, ...], ...]
+    overhang_mm: float
+    height_mm: float
+    jointed: bool
+
+
+def rail_case(assembly: Assembly, leg: LegLine, height_mm: float) -> RailCase | None:
+    """The rail of a leg as it lies over the leg's posts; None where the leg has none."""
+    marks = assembly.by_mark
+    posts = [marks[mark].place.origin for mark in leg.posts]
+    pieces = [marks[mark] for mark in leg.rails]
+    pieces = [piece for piece in pieces if abs(piece.place.z[2]) < 0.9]
+    if not pieces or len(posts) < 2:
+        return None
+    spans: list[tuple[float, ...]] = []
+    bays: list[float] = []
+    overhang, jointed = 0.0, False
+    for piece in pieces:
+        shape = piece.shape
+        assert isinstance(shape, Prism)
+        jointed |= isinstance(piece.detail, RailDetail) and "joint" in piece.detail.start_on
+        axis = piece.place.z
+        level = 1.0 - axis[2] ** 2
+        at = sorted(_along(sub(post, piece.place.origin), axis, level) for post in posts)
+        bays = [b - a for a, b in pairwise(at)]
+        low, high = shape.start.z_mm, shape.end.z_mm
+        over = [s for s in at if low - 1.0 <= s <= high + 1.0]
+        spans.append(tuple(round(b - a, 6) for a, b in pairwise(over)))
+        overhang = max(overhang, at[0] - low, high - at[-1])
+    return RailCase(
+        tuple(round(bay, 6) for bay in bays),
+        tuple(sorted(set(spans))),
+        round(overhang, 6),
+        round(height_mm, 6),
+        jointed,
+    )
+
+
+def _along(
+    to_post: tuple[float, float, float], axis: tuple[float, float, float], level: float
+) -> float:
+    """How far along a rail's axis it passes over a post."""
+    return dot((to_post[0], to_post[1], 0.0), axis) / level
+
+
+class RailWork:
+    """Checks of the rail of one leg; `prop` is the post whose thrust it takes, and its leg."""
+
+    def __init__(
+        self, job: Job, case: RailCase, loads: Loads, prop: tuple[PostSheets, int] | None
+    ) -> None:
+        self.job, self.case, self.loads, self.prop = job, case, loads, prop
+        self.material = material_of(job, job.system.rail.material)
+        self.values = section_of_rail(job)
+
+    def checks(self) -> Iterator[Check]:
+        """Bending both ways, deflection, strut and joints."""
+        yield from self._bending()
+        yield from self._deflection()
+        if self.prop:
+            yield self._strut()
+        yield from self._joints()
+
+    def _thrust(self, sheet: Sheet) -> str | None:
+        """Symbol of the thrust in the rail, with the steps of its post."""
+        if not self.prop:
+            return None
+        post, k = self.prop
+        found, case, fixity = post.thrust(k)
+        if found <= 0.0:
+            return None
+        symbol = post.tell_prop(sheet, case, fixity, post.case.pulls[k], k + 1)
+        sheet.work("R", f"abs({symbol})", "N", f"thrust in the rail: {case.words}, base {fixity}")
+        return "R"
+
+    def _loads(self) -> Iterator[tuple[str, str, str]]:
+        """(words, moment formula, axis that bends) of each load on a span."""
+        point = "P * L_r / 4" if self._simple() else "P * k_M"
+        words = {case.way: case.words.split(", with")[0] for case in self.loads.cases()}
+        if self.loads.top_n:
+            yield words["across"], f"max({point}, P * o_r)", "y"
+            yield words["down"], f"max({point}, P * o_r)", "x"
+        if self.loads.line_n_mm:
+            yield words["line"], "max(w * L_r**2 / 8, w * o_r**2 / 2)", "y"
+        if self.loads.down_n_mm:
+            symbol = "w_v" if self.loads.down_key == "load.vertical" else "w"
+            yield words["line-down"], f"max({symbol} * L_r**2 / 8, {symbol} * o_r**2 / 2)", "x"
+
+    def _simple(self) -> bool:
+        return self.job.strength.rail == "simple" or all(len(s) < 2 for s in self.case.spans_mm)
+
+    def _tell(self, sheet: Sheet) -> None:
+        sheet.given("L_r", max(self.case.bays_mm), "mm", "longest bay, along the rail")
+        sheet.given("o_r", self.case.overhang_mm, "mm", "rail beyond the axis of an end post")
+        if not self._simple():
+            moment = max(worst_point_moment(spans) for spans in self.case.spans_mm if spans)
+            sheet.given("k_M", moment, "mm", "greatest moment of a unit load", _CONTINUOUS)
+        for key in ("load.top", "load.line", "load.vertical"):
+            if key in self.loads.limits:
+                self.loads.tell(sheet, key)
+
+    def _bending(self) -> Iterator[Check]:
+        rail = self.job.system.rail
+        for words, formula, axis in self._loads():
+            sheet = Sheet()
+            tell_material(sheet, self.material)
+            self._tell(sheet)
+            values = self.values.about_y if axis == "y" else self.values.about_x
+            flat = (rail.depth_mm if axis == "y" else rail.width_mm) - 2 * rail.wall_mm
+            sheet.given("S_r", values.elastic, "mm3", f"section modulus about {axis}", GEOMETRY)
+            sheet.work("M_r", formula, "N mm", "moment in the rail", _BEAM)
+            sheet.work("f_b", "M_r / S_r", "MPa", "bending stress")
+            allowed = bending_stress(sheet, self.material, flat, rail.wall_mm)
+            source = sheet.source(allowed)
+            if self._thrust(sheet) is None:
+                yield Check(
+                    "rail.bending", "bending", words, "in the longest bay",
+                    sheet["f_b"], sheet[allowed], "MPa", source, sheet.trace("f_b", allowed),
+                )  # fmt: skip
+                continue
+            strut = column_stress(sheet, self.material, self.values, max(self.case.bays_mm))
+            sheet.work("f_a", "R / A", "MPa", "stress of the thrust")
+            formula = f"f_a / {strut} + f_b / ({allowed} * (1 - min(f_a * Omega_y / F_e, 0.99)))"
+            sheet.work("u_r", formula, "", "thrust and bending at once", _INTERACTION)
+            sheet.given("u_1", 1.0, "", "ratio allowed", _INTERACTION)
+            yield Check(
+                "rail.bending", "bending with thrust", words, "in the longest bay",
+                sheet["u_r"], 1.0, "", _INTERACTION, sheet.trace("u_r", "u_1"),
+            )  # fmt: skip
+
+    def _deflection(self) -> Iterator[Check]:
+        """At mid-span under the load at the top, as a simple span: P L**3 / 48 E I."""
+        if not self.loads.top_n:
+            return
+        sheet = Sheet()
+        tell_material(sheet, self.material)
+        self._tell(sheet)
+        inertia = min(self.values.about_x.inertia, self.values.about_y.inertia)
+        sheet.given("I_r", inertia, "mm4", "least I of the rail", GEOMETRY)
+        sheet.given("h_g", self.case.height_mm, "mm", "height of the guard at its posts")
+        for factor in DEFLECTION_RAIL:
+            sheet.given(factor.symbol, factor.value, "", factor.meaning, factor.source)
+        sheet.work("d_r", "P * L_r**3 / (48 * E * I_r)", "mm", "deflection at mid-span", _BEAM)
+        source = DEFLECTION_RAIL[0].source
+        sheet.work("d_a", "h_g / n_r + L_r / n_L", "mm", "deflection allowed", source)
+        yield Check(
+            "rail.bending", "deflection", "concentrated load outward, inward or down at the top",
+            "in the longest bay", sheet["d_r"], sheet["d_a"], "mm", source,
+            sheet.trace("d_r", "d_a"),
+        )  # fmt: skip
+
+    def _strut(self) -> Check:
+        sheet = Sheet()
+        tell_material(sheet, self.material)
+        strut = column_stress(sheet, self.material, self.values, max(self.case.bays_mm))
+        if self._thrust(sheet) is None:
+            sheet.given("R", 0.0, "N", "no cable ends here: no thrust")
+        sheet.work("f_a", "R / A", "MPa", "stress of the thrust")
+        source = sheet.source(strut)
+        return Check(
+            "rail.strut", "strut between end posts", "cables, with the load that pulls most",
+            "in the longest bay", sheet["f_a"], sheet[strut], "MPa", source,
+            sheet.trace("f_a", strut),
+        )  # fmt: skip
+
+    def _joints(self) -> Iterator[Check]:
+        """What the screws of one piece's end in its bracket carry: thrust, or the load along."""
+        system, sheet = self.job.system, Sheet()
+        tell_material(sheet, self.material)
+        force = self._thrust(sheet)
+        if self.loads.top_n:
+            self.loads.tell(sheet, "load.top")
+        if force is None and not self.loads.top_n:
+            return
+        share = 2 if self.case.jointed else 1
+        formula = " + ".join(
+            symbol for symbol in (force, "P" if self.loads.top_n else None) if symbol
+        )
+        sheet.work("F_j", formula, "N", "along the rail at an end of a piece")
+        sheet.given("n_s", float(system.bracket.screws), "", "screws of a bracket", PROFILE)
+        sheet.given("n_j", float(share), "", "pieces that share a bracket")
+        place = "joint over a post" if self.case.jointed else "bracket of an end post"
+        if system.bracket.screws // share == 0:
+            yield Check("rail.splice", "joint", "thrust and load along", place, sheet["F_j"],
+                        None, "N", MECHANICS, sheet.trace("F_j"))  # fmt: skip
+            return
+        sheet.work("F_1", "F_j / floor(n_s / n_j)", "N", "on one screw")
+        capacity = self._screw(sheet)
+        source = _SCREW if capacity else MECHANICS
+        shown = (capacity,) if capacity else ()
+        yield Check(
+            "rail.splice", "screws of the joint", "thrust and load along the top", place,
+            sheet["F_1"], sheet[capacity] if capacity else None, "N", source,
+            sheet.trace("F_1", *shown),
+        )  # fmt: skip
+
+    def _screw(self, sheet: Sheet) -> str | None:
+        """Symbol of what a screw carries in the rail's wall; None where its size is not told."""
+        size = screw_diameter(self.job.system.bracket.screw)
+        if size is None:
+            return None
+        rail = self.job.system.rail
+        sheet.given("D_s", size, "mm", f"diameter: {self.job.system.bracket.screw}", PROFILE)
+        sheet.given("t_r", rail.wall_mm, "mm", "wall of the rail, away from the head", PROFILE)
+        sheet.given("F_us", 75 * KSI, "MPa", "ultimate strength of a stainless screw",
+                    memory("ASTM F593", "annealed 304 or 316, 75 ksi"))  # fmt: skip
+        factor = safety_of(self.material).screws
+        sheet.given(factor.symbol, factor.value, "", factor.meaning, factor.source)
+        sheet.work("B_1", "2 * F_u * D_s * t_r / Omega_s", "N", "bearing on the wall", _SCREW)
+        sheet.work("B_2", "4.2 * sqrt(t_r**3 * D_s) * F_u / Omega_s", "N", "tilting", _SCREW)
+        sheet.work("B_3", "0.6 * F_us * pi / 4 * (0.76 * D_s)**2 / Omega_s", "N", "shank", _SCREW)
+        sheet.work("B_s", "min(B_1, B_2, B_3)", "N", "what one screw carries", _SCREW)
+        return "B_s"
+
+
+def screw_diameter(text: str) -> float | None:
+    """Diameter in mm of a screw as it is ordered: No. 12 is 0.060 + 12 x 0.013 in (ASME B18.6)."""
+    number, metric = _NUMBER.search(text), _METRIC.search(text)
+    if number:
+        return (0.060 + 0.013 * int(number[1])) * 25.4
+    return float(metric[1]) if metric and math.isfinite(float(metric[1])) else None

@@ -1,0 +1,133 @@
+"""What a calculation of strength hands on: members, checks with their steps, pulling schedules."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import cached_property
+
+from generator.frozen import dataclass
+from generator.strength.steps import Source, Step
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """One demand against one capacity, both in `unit`.
+
+    `code` is the finding's, `name` the trade's word for what is checked; `case` the loads, `place`
+    where on the member. Without a `capacity` the demand is only stated: its capacity is for others
+    to show. `steps` lead to both, in order; `steps[-1]` need not be the last of either.
+    """
+
+    code: str
+    name: str
+    case: str
+    place: str
+    demand: float
+    capacity: float | None
+    unit: str
+    source: Source
+    steps: tuple[Step, ...]
+
+    @property
+    def utilisation(self) -> float:
+        """Demand over capacity; 0 where the demand is only stated."""
+        return self.demand / self.capacity if self.capacity else 0.0
+
+    @property
+    def stated_only(self) -> bool:
+        """Whether nothing is proved: the demand is told for others to meet."""
+        return self.capacity is None
+
+
+@dataclass(frozen=True, slots=True)
+class Member:
+    """A post, the rail of a leg or the cables of a panel, with all parts that are alike.
+
+    `kind` is one of end post, intermediate post, corner post, rail, cables; `marks` are the parts,
+    the first of which stands for all.
+    """
+
+    kind: str
+    marks: tuple[str, ...]
+    checks: tuple[Check, ...]
+
+    @property
+    def mark(self) -> str:
+        """The part that stands for all."""
+        return self.marks[0]
+
+    @property
+    def worst(self) -> Check | None:
+        """The check with the greatest utilisation."""
+        proved = [check for check in self.checks if not check.stated_only]
+        return max(proved, key=lambda check: check.utilisation, default=None)
+
+
+@dataclass(frozen=True, slots=True)
+class Pull:
+    """One turn of the wrench: the cable (0 is the lowest) is set to this tension, N."""
+
+    cable: int
+    tension_n: float
+
+
+@dataclass(frozen=True, slots=True)
+class Schedule:
+    """How the cables of a panel are pulled so that all end at the target.
+
+    `marks` from the bottom up, `order` in words (bottom up, top down, from the middle) of each of
+    `passes` passes, `pulls` one by one, `final_n` the tension of each when all are done;
+    `even_n` is the least tension that is left where each cable is simply set to the target, after
+    one pass, two, and so on. `threads_start` and `threads_end` stand out of the nut of each pulled
+    end before and after, `takeup_mm` is what each end takes up.
+    """
+
+    panels: tuple[tuple[str, ...], ...]
+    marks: tuple[str, ...]
+    order: str
+    passes: int
+    target_n: float
+    pulls: tuple[Pull, ...]
+    final_n: tuple[float, ...]
+    even_n: tuple[float, ...]
+    takeup_mm: tuple[float, ...]
+    threads_start: float
+    threads_end: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Assumption:
+    """One thing taken for granted; `adverse`: the unfavourable default holds."""
+
+    key: str
+    value: str
+    adverse: bool
+    meaning: str
+
+
+@dataclass(frozen=True)
+class Strength:
+    """All members of a job, the schedules of its cables, and what was taken for granted.
+
+    `unproved` says in plain words what was not worked out, and why.
+    """
+
+    members: tuple[Member, ...]
+    schedules: tuple[Schedule, ...]
+    assumptions: tuple[Assumption, ...]
+    unproved: tuple[str, ...]
+
+    def checks(self) -> Iterator[tuple[Member, Check]]:
+        """Every check with its member."""
+        return ((member, check) for member in self.members for check in member.checks)
+
+    @cached_property
+    def worst(self) -> dict[str, tuple[Member, Check]]:
+        """For each code the member and check with the greatest utilisation, if any is proved."""
+        found: dict[str, tuple[Member, Check]] = {}
+        for member, check in self.checks():
+            if check.stated_only:
+                continue
+            if check.code not in found or check.utilisation > found[check.code][1].utilisation:
+                found[check.code] = (member, check)
+        return found

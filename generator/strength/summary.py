@@ -1,0 +1,188 @@
+"""Assesses a whole job: every post, rail and panel of cables, equal ones once."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from generator.geometry import heading
+from generator.parts.assembly import Assembly, LegLine
+from generator.spec.job import Job, StrengthInputs
+from generator.strength.anchors import Fixing
+from generator.strength.cables import PanelWork
+from generator.strength.factors import WOODS
+from generator.strength.loads import Loads, loads_of
+from generator.strength.post_sheets import PostSheets
+from generator.strength.posts import Tensions
+from generator.strength.rail import RailCase, RailWork, rail_case
+from generator.strength.read import PanelCase, PostCase, Reading
+from generator.strength.result import Assumption, Check, Member, Schedule, Strength
+from generator.strength.steps import Sheet
+from generator.strength.tension import tell_infill, tell_seasons
+
+_KINDS = {"end": "end post", "intermediate": "intermediate post", "corner": "corner post"}
+
+
+def assess(assembly: Assembly) -> Strength:
+    """Demands and capacities of a job, with the steps that lead to each.
+
+    Posts, rails and panels that are equal are worked out once; the first stands for all.
+    """
+    return _Work(assembly).strength()
+
+
+class _Prop(NamedTuple):
+    """The post whose thrust a rail takes, and which of its legs."""
+
+    thrust_n: float
+    post: PostCase
+    group: int
+
+
+class _Work:
+    def __init__(self, assembly: Assembly) -> None:
+        self.assembly, self.job = assembly, assembly.job
+        self.loads: Loads = loads_of(self.job)
+        self.reading = Reading(assembly)
+        self.panels = {
+            posts: (marks, self.reading.panel(posts, marks))
+            for posts, marks in self.reading.panels().items()
+        }
+        self.tensions = self._tensions()
+        self.sheets = {
+            case: PostSheets(self.job, case, self.loads, self.tensions)
+            for case in dict.fromkeys(self.reading.posts.values())
+        }
+
+    def strength(self) -> Strength:
+        """Everything, in the order post, rail, cables."""
+        cables, schedules = self._cables()
+        return Strength(
+            members=(*self._posts(), *self._rails(), *cables),
+            schedules=schedules,
+            assumptions=assumptions(self.job),
+            unproved=tuple(self._unproved()),
+        )
+
+    def _tensions(self) -> Tensions:
+        """Of the job's cable: tightest, and pushed aside at the widest spacing."""
+        sheet = Sheet()
+        tell_seasons(sheet, self.job)
+        cases = [case for _, case in self.panels.values()]
+        if not self.loads.infill_n or not cases:
+            return Tensions(sheet["T_max"], sheet["T_max"], 0)
+        widest = max(case.spacing_mm for case in cases) or self.loads.side_mm
+        tell_infill(sheet, self.loads, widest, max(case.span_mm for case in cases))
+        return Tensions(sheet["T_max"], sheet["T_i"], int(sheet["n_i"]))
+
+    def _posts(self) -> Iterator[Member]:
+        alike: dict[PostCase, list[str]] = defaultdict(list)
+        for mark, case in self.reading.posts.items():
+            alike[case].append(mark)
+        for case, marks in alike.items():
+            work = self.sheets[case]
+            checks = (work.bending(Sheet()), work.deflection(Sheet()), *Fixing(work).checks())
+            yield Member(_KINDS[case.role], tuple(marks), checks)
+
+    def _rails(self) -> Iterator[Member]:
+        alike: dict[tuple[RailCase, _Prop | None], list[str]] = defaultdict(list)
+        for leg in self.assembly.legs:
+            height = self._height(leg)
+            case = rail_case(self.assembly, leg, height)
+            if case is not None:
+                alike[case, self._prop(leg)].append(leg.rails[0])
+        for (case, prop), marks in alike.items():
+            post = (self.sheets[prop.post], prop.group) if prop else None
+            work = RailWork(self.job, case, self.loads, post)
+            yield Member("rail", tuple(marks), tuple(work.checks()))
+
+    def _height(self, leg: LegLine) -> float:
+        """Least height of a leg's rail over where its posts are held."""
+        tops = [self.reading.posts[m].top_mm for m in leg.posts if m in self.reading.posts]
+        return min(tops, default=self.job.guard.height_mm)
+
+    def _prop(self, leg: LegLine) -> _Prop | None:
+        """Of the posts of a leg, the one that puts the greatest thrust into its rail."""
+        if self.job.strength.propping != "rail":
+            return None
+        found: list[_Prop] = []
+        for mark in (leg.posts[0], leg.posts[-1]):
+            case = self.reading.posts.get(mark)
+            for k, pulls in enumerate(case.pulls if case else ()):
+                assert case is not None
+                x, y, _ = self.assembly.by_mark[mark].place.local_vector(heading(leg.bearing_deg))
+                if abs(x * pulls.way[0] + y * pulls.way[1]) > 1.0 - 1e-6:
+                    found.append(_Prop(self.sheets[case].thrust(k)[0], case, k))
+        return max(found, key=lambda one: one.thrust_n, default=None)
+
+    def _cables(self) -> tuple[list[Member], tuple[Schedule, ...]]:
+        alike: dict[PanelCase, list[tuple[tuple[str, ...], tuple[str, ...]]]] = defaultdict(list)
+        for posts, (marks, case) in self.panels.items():
+            alike[case].append((posts, marks))
+        members: list[Member] = []
+        schedules: list[Schedule] = []
+        for case, found in alike.items():
+            work = PanelWork(self.job, case, self.loads)
+            schedule = work.schedule(tuple(posts for posts, _ in found), found[0][1])
+            schedules.append(schedule)
+            marks = tuple(mark for _, panel in found for mark in panel)
+            checks: tuple[Check, ...] = tuple(work.checks(schedule))
+            members.append(Member("cables", marks, checks))
+        return members, tuple(schedules)
+
+    def _unproved(self) -> Iterator[str]:
+        """What was not worked out, for people."""
+        existing = [
+            part.mark
+            for part in self.assembly.of_kind("post", "column")
+            if part.mark not in self.reading.posts and part.mark.startswith("P")
+        ]
+        if existing:
+            yield f"{', '.join(existing)} stand there already and are not worked out"
+        structure = self.job.structure
+        joists = structure.joists if structure else None
+        if structure is None:
+            yield "what the posts stand on is not told: pull and shear of anchors are stated only"
+        elif structure.concrete:
+            yield "anchors and cores in concrete are stated only: their approval has to show them"
+        elif joists is None:
+            yield "no joists are told: pull and shear of anchors are stated only"
+        elif joists.species not in WOODS:
+            yield (
+                f"the wood {joists.species} is not known here (known: {', '.join(WOODS)}): "
+                "pull and shear of anchors are stated only"
+            )
+        if any(case.mount == "fascia" for case in self.sheets):
+            yield "side plates, their stand-offs and welds at a fascia are not worked out"
+        yield "what holds a bracket on its post, spacers and handrail brackets are not worked out"
+        if "load.top" not in self.loads.limits:
+            yield "the rule set states no concentrated load along the top"
+
+
+_ADVERSE = StrengthInputs()
+_MEANINGS = {
+    "propping": "whether the top rail props end posts against the cables",
+    "base": "bases of propped posts: fixed, giving, or fixed and hinged, whichever is worse",
+    "base_give_deg": "how far a base turns under the load at the top, degrees",
+    "rail": "spans of the rail, simple or continuous",
+    "duration": "duration factor of wood",
+    "moisture": "wood in service",
+    "weld_mm": "leg of the fillet round a post, mm; none: as thick as its wall",
+    "filler": "filler of aluminium welds",
+    "relaxation": "share of its tension that a cable loses after the last pull",
+}
+
+
+def assumptions(job: Job) -> tuple[Assumption, ...]:
+    """What the calculation takes for granted, as the job says it or by its adverse default."""
+    found = []
+    for key, meaning in _MEANINGS.items():
+        value = getattr(job.strength, key)
+        adverse = value == getattr(_ADVERSE, key)
+        found.append(Assumption(key, "none" if value is None else str(value), adverse, meaning))
+    friction = job.rules.limit("practice.friction")
+    found.append(
+        Assumption("friction", friction.text, friction.stated_in == "practice", friction.note)
+    )
+    return tuple(found)

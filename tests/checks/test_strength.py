@@ -1,0 +1,136 @@
+"""Checks of strength: asked for only, worst place, and remedies that hold when they are taken."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from generator.checks import run
+from generator.checks.codes import CODES
+from generator.checks.strength import check_strength
+from generator.checks.strength_codes import STRENGTH_CODES
+from generator.checks.stronger import Remedies
+from generator.cli import main
+from generator.layout import layout
+from generator.parts.build import assemble
+from generator.schedules.summary import strength_line
+from generator.strength.summary import assess
+
+EXAMPLE = "examples/lake-deck.yaml"
+
+
+def held(job, **inputs):
+    """The job with what its calculation takes for granted."""
+    return replace(job, strength=replace(job.strength, **inputs))
+
+
+def outcomes(job):
+    return {one.code: one for one in check_strength(assemble(layout(job)))}
+
+
+def test_they_are_made_where_they_are_asked_for(lake_deck) -> None:
+    codes = {row.code for row in STRENGTH_CODES}
+    assert codes <= set(CODES)
+    plain, strong = run(lake_deck.assembly), run(lake_deck.assembly, strength=True)
+    assert not codes & {measure.code for measure in plain.measures}
+    found = {measure.code for measure in strong.measures}
+    assert codes - {"strength.elsewhere"} <= found
+    assert set(plain.measures) <= set(strong.measures)
+
+
+def test_each_is_the_worst_of_the_calculation(lake_deck) -> None:
+    found = assess(lake_deck.assembly)
+    for code, one in outcomes(lake_deck.job).items():
+        member, check = found.worst[code]
+        assert one.where == member.marks
+        assert one.measured == check.demand / check.capacity  # type: ignore[operator]
+        assert one.bound.value == 1.0
+        assert check.name in one.message
+
+
+def test_the_lake_deck_passes(lake_deck) -> None:
+    assert lake_deck.report.status == "pass"
+    codes = {row.code for row in STRENGTH_CODES} - {"strength.elsewhere"}
+    assert codes <= {measure.code for measure in lake_deck.report.measures}
+
+
+def test_where_others_calculate_it_a_note_names_the_key(lake_deck) -> None:
+    job = replace(lake_deck.job, strength=replace(lake_deck.job.strength, elsewhere=True))
+    report = run(assemble(layout(job)), strength=True)
+    [note] = [finding for finding in report.findings if finding.code == "strength.elsewhere"]
+    assert note.severity == "note"
+    assert "strength: elsewhere" in note.message
+    assert not {measure.code for measure in report.measures if measure.unit == "ratio"}
+    told = [f.code for f in run(assemble(layout(job))).findings]
+    assert "strength.elsewhere" not in told
+
+
+def test_a_light_post_at_42_in_fails_and_a_short_one_passes(job_of) -> None:
+    # 200 lb at 42 in on a 2 in tube with 3/16 in wall: 8,325 lb in over 0.745 in3 is 11.2 ksi,
+    # against 15 / 1.65 = 9.09 ksi beside the weld (6061-T6, from memory).
+    light = {"post": "al-square-2"}
+    legs = [{"level": "23 ft 6 in"}]
+    high = outcomes(job_of(legs, units="in", system=light, height=42))
+    assert not high["post.bending"].passed
+    assert high["post.bending"].finding().severity == "fail"
+
+
+@pytest.mark.parametrize("code", ["cable.tension", "cable.takeup", "rail.bending"])
+def test_a_stiff_propped_leg_passes(job_of, code) -> None:
+    job = job_of([{"level": "23 ft 6 in"}], units="in", max_post_spacing=60)
+    assert outcomes(held(job, propping="rail"))[code].passed
+
+
+def test_a_remedy_is_taken_and_holds(job_of) -> None:
+    # A tension that pulls the cables beyond their working force is let down.
+    job = held(job_of([{"level": "23 ft 6 in"}], units="in", tension="300 lbf"), propping="rail")
+    before = outcomes(job)["cable.tension"]
+    assert not before.passed
+    [edit] = before.edits
+    assert edit.path == "guard.tension"
+    again = held(job_of([{"level": "23 ft 6 in"}], units="in", tension=edit.value), propping="rail")
+    assert outcomes(again)["cable.tension"].passed
+
+
+def test_where_nothing_tried_passes_words_say_what_to_change(job_of) -> None:
+    assembly = assemble(layout(job_of([{"level": "23 ft 6 in"}], units="in", tension="400 lbf")))
+    remedy = Remedies(assembly, assess(assembly)).of("post.bending")
+    assert remedy.edits == ()
+    assert "strength.propping" in remedy.words
+
+
+def test_a_stiffer_post_is_named(job_of) -> None:
+    # Posts under the load at the top alone: almost no tension.
+    job = job_of([{"level": "23 ft 6 in"}], units="in", system={"post": "al-square-2"},
+                 tension="1 lbf", temperature_range="0 K")  # fmt: skip
+    job = held(job, propping="rail", filler="5356", weld_mm=8.0)
+    found = outcomes(job)["post.bending"]
+    assert not found.passed
+    assert found.edits[0].path == "system.post"
+
+
+def test_one_line_of_summary(lake_deck) -> None:
+    line = strength_line(run(lake_deck.assembly, strength=True).measures)
+    assert line.startswith("Strength: ")
+    assert line.count("\n") == 1
+    assert "post.bending" in line
+    assert strength_line(run(lake_deck.assembly).measures) == ""
+
+
+def test_the_command_line(root, capsys, monkeypatch) -> None:
+    monkeypatch.chdir(root)
+    assert main(["check", EXAMPLE, "--no-strength"]) == 0
+    out = capsys.readouterr().out
+    assert "post.bending" not in out
+    assert "--no-strength" in out
+    assert main(["check", EXAMPLE]) == 0
+    assert "Strength: post.bending" in capsys.readouterr().out
+    assert main(["check", "examples/wattle-veranda.yaml"]) == 0
+    assert "Strength: calculated by others" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("row", STRENGTH_CODES, ids=lambda row: row.code)
+def test_each_is_explained(row, capsys) -> None:
+    assert main(["explain", row.code]) == 0
+    assert row.title in capsys.readouterr().out
