@@ -70,10 +70,11 @@ _BUILT: frozenset[Kind] = frozenset(get_args(Kind)) - REFERENCE_KINDS
 _BRING_CLASHES = {"setback.stair": _STAIR, "span.short": _BUILT}
 
 
-def run_checks(assembly: Assembly, *, strength: bool = True) -> Report:
+def run_checks(assembly: Assembly, *, strength: bool = False) -> Report:
     """Every check on every leg and on the job. Findings are ordered by severity, code and place.
 
-    Without `strength` the calculation of strength is left out.
+    With `strength` that of posts, rail, cables and anchors is worked out as well, or a note says
+    that others do so.
     """
     findings: list[Finding] = []
     measures: list[Measure] = []
@@ -86,7 +87,11 @@ def run_checks(assembly: Assembly, *, strength: bool = True) -> Report:
         measures += [outcome.measure() for outcome in outcomes]
         findings += _with_causes(outcomes)
     outcomes = [outcome for check in JOB_CHECKS for outcome in check(assembly)]
-    if strength:
+    if strength and assembly.job.strength.elsewhere:
+        from generator.checks.strength_note import by_others
+
+        findings.append(by_others())
+    elif strength:
         from generator.checks.strength import check_strength  # many modules, not always needed
 
         outcomes += check_strength(assembly)

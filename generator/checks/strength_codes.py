@@ -21,6 +21,16 @@ class Row(NamedTuple):
 
 STRENGTH_CODES: tuple[Row, ...] = (
     Row(
+        "strength.elsewhere",
+        "note",
+        "Strength calculated by others",
+        "The spec says strength: elsewhere. Posts, rail, cables and anchors are not worked out, and "
+        "no calculation sheets are written; somebody else shows that they hold.",
+        "nothing is worked out",
+        "strength of the spec",
+        "none",
+    ),
+    Row(
         "post.bending",
         "fail",
         "A post, or the weld at its base, stressed beyond what is allowed",

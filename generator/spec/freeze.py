@@ -145,6 +145,7 @@ def _strength(spec: StrengthSpec) -> StrengthInputs:
         weld_mm=spec.weld,
         filler=spec.filler,
         relaxation=spec.relaxation,
+        elsewhere=spec.elsewhere,
     )
 
 

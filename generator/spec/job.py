@@ -128,7 +128,8 @@ class StrengthInputs:
     `base_give_deg` is how far a base turns under the load at the top. `rail`: spans of the rail
     simple, or continuous over the posts of one piece. `duration` and `moisture` are of wood.
     `weld_mm` is the leg of the fillet round a post, None for as thick as its wall. `relaxation` is
-    the share of its tension that a cable loses after it was last pulled.
+    the share of its tension that a cable loses after it was last pulled. `elsewhere`: others
+    calculate the strength of this job.
     """
 
     propping: Literal["none", "rail"] = "none"
@@ -140,6 +141,7 @@ class StrengthInputs:
     weld_mm: float | None = None
     filler: Literal["4043", "5356"] = "4043"
     relaxation: float = 0.2
+    elsewhere: bool = False
 
 
 @dataclass(frozen=True, slots=True)

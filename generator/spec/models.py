@@ -204,6 +204,7 @@ _HANDRAIL = OrWord({"round": {}, "guard": {"guard": True}, "elsewhere": {"elsewh
 class StrengthSpec(Part):
     """What a calculation of strength cannot read from the parts; defaults are unfavourable."""
 
+    elsewhere: Switch = given(False, "others calculate the strength of this job; it is not here")
     propping: Literal["none", "rail"] = given(
         "none", "rail: the top rail props end posts against the cables; none: it does not"
     )
@@ -248,7 +249,9 @@ class JobSpec(Part):
         "graspable rail of the stairs; round: one beside the guard, with its defaults; guard: the "
         "guard's own rail; elsewhere: on the other side, by others"
     )
-    strength: StrengthSpec = given({}, "what the calculation of strength takes")
+    strength: Annotated[StrengthSpec, OrWord({"elsewhere": {"elsewhere": True}})] = given(
+        {}, "what the calculation of strength takes; elsewhere: it is made by others"
+    )
     obstacles: list[ObstacleSpec] = absent(
         "what stands near the guard and must stay clear of it", longest=MAX_OBSTACLES
     )
