@@ -89,8 +89,12 @@ def write_outputs(
     target: Path,
     outputs: Iterable[Output],
     progress: Progress,
+    *,
+    strength: bool = True,
 ) -> tuple[Written, ...]:
     """Write these outputs into the folder `target`: all of them, or none.
+
+    Files that are `left_out` (outputs.py) of a job, or without `strength`, are not among them.
 
     Former files of the same outputs are replaced or removed, everything else in the folder stays.
 
@@ -101,12 +105,14 @@ def write_outputs(
     made: dict[str, tuple[str, ...]] = {}
     written: list[Written] = []
     with staged(target) as staging:
-        product = Product(assembly, report, staging.files, progress)
+        product = Product(assembly, report, staging.files, progress, strength)
         for output in outputs:
-            progress(f"writing {', '.join(name for name, _ in output.files)}")
+            files = [(n, words) for n, words in output.files if n not in product.left_out]
+            if files:
+                progress(f"writing {', '.join(name for name, _ in files)}")
             _make(output, product)
-            made[output.kind] = tuple(name for name, _ in output.files)
-            written += [Written(target / name, words) for name, words in output.files]
+            made[output.kind] = tuple(name for name, _ in files)
+            written += [Written(target / name, words) for name, words in files]
         swap_in(staging, target, made)
     return tuple(written)
 
@@ -123,6 +129,10 @@ def _make(output: Output, product: Product) -> None:
         raise
     except OSError as error:
         raise BuildError(f"{output.kind}: {error.strerror or error}") from error
-    missing = [name for name, _ in output.files if not (product.folder / name).is_file()]
+    missing = [
+        name
+        for name, _ in output.files
+        if name not in product.left_out and not (product.folder / name).is_file()
+    ]
     if missing:
         raise BuildError(f"{output.kind}: {', '.join(missing)} was not written")

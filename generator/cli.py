@@ -282,15 +282,21 @@ def _codes(asked: Sequence[str] | None) -> frozenset[str]:
 
 def _build(args: argparse.Namespace) -> int:
     from generator.build import plan_job, write_outputs
-    from generator.outputs import chosen
+    from generator.outputs import chosen, left_out
     from generator.schedules.summary import build_summary
 
     names = [name.strip() for text in args.only for name in text.split(",")] if args.only else None
     outputs = chosen(names)
     _, assembly, report = plan_job(args.file, args.profiles, strength=args.strength)
     target = args.out or Path("outputs") / args.file.stem
-    written = write_outputs(assembly, report, target, outputs, _tell)
+    written = write_outputs(assembly, report, target, outputs, _tell, strength=args.strength)
     files = [(str(file.path), file.description) for file in written]
+    asked = {name for output in outputs for name, _ in output.files}
+    files += [
+        (str(target / name), f"not written: {why}")
+        for name, why in left_out(assembly, strength=args.strength).items()
+        if name in asked
+    ]
     sys.stdout.write(build_summary(assembly, report, files, str(args.file)))
     return _status(report, args.fail_on)
 

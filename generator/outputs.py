@@ -21,11 +21,20 @@ class Product:
     report: Report
     folder: Path
     progress: Progress
+    strength: bool = True
+
+    @property
+    def left_out(self) -> Mapping[str, str]:
+        """Files that a job has no content for, with the reason."""
+        return left_out(self.assembly, strength=self.strength)
 
 
 @dataclass(frozen=True, slots=True)
 class Output:
-    """One file kind. `files` names each file that `make` writes, with a line of description."""
+    """One file kind. `files` names each file that `make` writes, with a line of description.
+
+    Of these, a file that is `left_out` is not written.
+    """
 
     kind: str
     description: str
@@ -79,11 +88,40 @@ def _html(product: Product) -> None:
     from generator.viewer.page import write_page
 
     write_page(product.assembly, product.report, product.folder / "page.html")
+    if SHEETS[0] not in product.left_out:
+        from generator.calculations.contents import book
+        from generator.calculations.html import page
+
+        _write(product.folder / SHEETS[0], page(book(product.assembly)))
+
+
+def _pdf(product: Product) -> None:
+    if SHEETS[1] not in product.left_out:
+        from generator.calculations.contents import book
+        from generator.calculations.pdf import paper
+
+        sheets = paper(book(product.assembly), metric=product.assembly.job.metric)
+        (product.folder / SHEETS[1]).write_bytes(sheets)
+
+
+def left_out(assembly: Assembly, *, strength: bool = True) -> dict[str, str]:
+    """Files that are not written for a job, and why: calculation sheets that others make.
+
+    Without `strength` the run was asked to leave it out.
+    """
+    if not strength:
+        return dict.fromkeys(SHEETS, "the strength was left out (--no-strength)")
+    if assembly is not None and assembly.job.strength.elsewhere:
+        return dict.fromkeys(SHEETS, "others calculate the strength (strength: elsewhere)")
+    return {}
 
 
 def _write(path: Path, text: str) -> None:
     path.write_text(text, encoding="utf-8", newline="\n")
 
+
+SHEETS = ("calculations.html", "calculations.pdf")
+"""The calculation sheets, which need the strength to be worked out here."""
 
 OUTPUTS: Mapping[str, Output] = {
     output.kind: output
@@ -107,6 +145,12 @@ OUTPUTS: Mapping[str, Output] = {
             _dxf,
         ),
         Output(
+            "pdf",
+            "sheets to be printed",
+            ((SHEETS[1], "the same calculation of strength on paper"),),
+            _pdf,
+        ),
+        Output(
             "csv",
             "schedules as tables",
             (
@@ -126,14 +170,17 @@ OUTPUTS: Mapping[str, Output] = {
         Output(
             "html",
             "page that shows the model on a phone, tablet or desk, without network",
-            (("page.html", "the model to turn round, with every number and finding"),),
+            (
+                ("page.html", "the model to turn round, with every number and finding"),
+                (SHEETS[0], "calculation of strength line by line, for an engineer's review"),
+            ),
             _html,
         ),
     )
 }
 
 # File kinds of the project that this version does not write.
-LATER = ("pdf", "xlsx")
+LATER = ("xlsx",)
 
 
 def chosen(names: Iterable[str] | None) -> tuple[Output, ...]:
