@@ -36,11 +36,12 @@ _PSI = "0.006894757293168361"
 class Backing:
     """Puts the lines before those values of a check that are only stated.
 
-    `post` is the case of the post that the check belongs to, None for rails and cables.
+    `post` is the case of the post that the check belongs to, or that pushes on the rail;
+    `rail_first` where the check is of a rail.
     """
 
-    def __init__(self, job: Job, post: PostCase | None) -> None:
-        self.job, self.post = job, post
+    def __init__(self, job: Job, post: PostCase | None, *, rail_first: bool = False) -> None:
+        self.job, self.post, self.rail_first = job, post, rail_first
 
     def steps(self, check: Check) -> tuple[Step, ...]:
         """The steps of a check, each with what leads to it."""
@@ -84,6 +85,8 @@ class Backing:
         """(section, holes at the level, mark of its symbols) that a value may be of."""
         rail = self.job.system.rail
         whole = tube(rail.width_mm, rail.depth_mm, rail.wall_mm, rail.corner_mm)
+        if self.rail_first and "of the post" not in step.meaning:
+            yield whole, (), "r"
         if "rail" not in step.meaning and self.post:
             level = next((s.value for s in check.steps if s.symbol == "z"), None)
             if isinstance(level, float):
@@ -93,9 +96,6 @@ class Backing:
                     yield self.post.section, cut, "p"
             yield self.post.section, (), "p"
         yield whole, (), "r"
-        if self.post is None:
-            post = self.job.system.post
-            yield tube(post.width_mm, post.depth_mm, post.wall_mm, post.corner_mm), (), "p"
 
     # Cables and wood
 

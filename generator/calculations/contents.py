@@ -13,7 +13,7 @@ from generator.frozen import dataclass
 from generator.parts.assembly import Assembly
 from generator.spec.job import Job
 from generator.strength.loads import loads_of
-from generator.strength.read import Reading
+from generator.strength.read import PostCase, Reading
 from generator.strength.result import Check, Member, Strength
 from generator.strength.steps import Source
 from generator.strength.summary import assess
@@ -202,7 +202,7 @@ def _chapters(job: Job, found: Strength, reading: Reading) -> Iterator[Chapter]:
     """The worst post of each kind, the post with the worst anchors, the worst rail and cables."""
     for title, member, checks in picked(found):
         post = reading.posts.get(member.mark)
-        backing = Backing(job, post)
+        backing = Backing(job, post or propped(checks, reading), rail_first=post is None)
         told = [(check, backing.steps(check)) for check in checks]
         alike = f"; alike: {', '.join(member.marks[1:])}" if len(member.marks) > 1 else ""
         if len(member.marks) > 12:
@@ -213,6 +213,16 @@ def _chapters(job: Job, found: Strength, reading: Reading) -> Iterator[Chapter]:
             figure_of(title, checks, post, metric=job.metric),
             blocks_of(told),
         )
+
+
+def propped(checks: Sequence[Check], reading: Reading) -> PostCase | None:
+    """The post whose thrust a rail takes, told by its cables and the length of its rail."""
+    told = {step.symbol: step.value for check in checks for step in check.steps}
+    for case in dict.fromkeys(reading.posts.values()):
+        for k, pulls in enumerate(case.pulls, 1):
+            if (told.get(f"h_{k}"), told.get(f"l_{k}")) == (pulls.heights_mm, pulls.rail_mm):
+                return case
+    return None
 
 
 def picked(found: Strength) -> Iterator[tuple[str, Member, tuple[Check, ...]]]:
@@ -254,5 +264,5 @@ def _sources(chapters: Iterable[Chapter]) -> Rows:
 
 def _of_outside(source: Source) -> bool:
     return bool(source.clause) and words.tag(source) not in (
-        "closed form", "this job", "stated in the job or its default",
+        "closed form", "parts of this job", "profile of the part", "stated in the job or its default",
     )  # fmt: skip

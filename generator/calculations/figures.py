@@ -150,7 +150,7 @@ def _loaded(pad: _Pad, x: float, top: float, foot: float) -> None:
         pad.text((x - 12.0, top + 3.0), pad.told(name))
     pad.upright(x + 14.0, foot, top, pad.told("H"))
     if pad.has("D_top"):
-        pad.text((x + 3.0, top - 5.0), pad.told("D_top"))
+        pad.text((x + 16.0, (top + foot) / 2 - 7.0), pad.told("D_top"))
 
 
 def _pulled(pad: _Pad, k: str, at: tuple[float, float, float], room: float) -> None:
@@ -163,15 +163,17 @@ def _pulled(pad: _Pad, k: str, at: tuple[float, float, float], room: float) -> N
             pad.arrow((x, foot + y * scale), (x + way * 9.0, foot + y * scale))
     last = foot + (heights[-1] if heights else 0.0) * scale
     middle = foot + sum(heights) / max(len(heights), 1) * scale
-    pad.text((x + 12.0, middle + 2.0), pad.told(f"Q_{k}") if _even(pulls) else f"{words.symbol(f'Q_{k}')}")
+    told = pad.told(f"Q_{k}")
     if not _even(pulls):
-        pad.text((x + 12.0, middle - 2.5), f"{words.number(min(pulls), 4)} to {words.number(max(pulls), 4)} N")
+        least, most = (words.number(one, 4) for one in (min(pulls), max(pulls)))
+        told = f"{words.symbol(f'Q_{k}')} = {least} to {most} N"
+    pad.text((x + 12.0, middle + 2.0), told)
     if pad.has(f"R_{k}", "H_r"):
         y = foot + pad.value("H_r") * scale
         pad.arrow((x + way * 14.0, y), (x + way * 1.0, y))
         pad.text((x + 16.0, y - 1.0), pad.told(f"R_{k}"))
     if pad.has(f"M_{k}"):
-        pad.text((x + 12.0, foot + 2.0), pad.told(f"M_{k}"))
+        pad.text((x + 12.0, foot - 5.0), pad.told(f"M_{k}"))
     if heights:
         pad.line((x - 12.0, last), (x - 8.0, last))
         pad.line((x - 12.0, foot + heights[0] * scale), (x - 8.0, foot + heights[0] * scale))
@@ -230,8 +232,8 @@ def _cable(pad: _Pad) -> tuple[float, str]:
         pushed = "P_e" if pad.has("P_e") else "P_i"
         if pad.has(pushed):
             pad.text((middle + 2.0, y + 5.0), pad.told(pushed))
-        pad.text((middle + 3.0, y - 6.0), pad.told("d_i"), "left")
-        pad.level(y - 18.0, left, right, pad.told("L_s"))
+        pad.text((middle, y - 13.0), pad.told("d_i"), "centre")
+        pad.level(y - 21.0, left, right, pad.told("L_s"))
         return 48.0, "One cable of those that share the infill load, at mid-span of the longest span."
     pad.text((right + 4.0, y + 6.0), pad.told("T_max"))
     return 48.0, "One cable at its tightest."

@@ -60,7 +60,7 @@ def _cover(flow: Flow, book: Book) -> None:
     flow.heading("Inputs")
     flow.table(HEADS["inputs"], book.inputs, widths=(2, 1.2, 2, 5), small=True)
     flow.heading("Loads")
-    loads = [(a, Marked(b), *rest) for a, b, *rest in book.loads]
+    loads = [(a, _lowered(b), *rest) for a, b, *rest in book.loads]
     flow.table(HEADS["loads"], loads, widths=(3, 0.9, 3.2, 3, 2), small=True)
     flow.heading("Combinations")
     for one in book.combinations:
@@ -113,14 +113,20 @@ def _line(line: Line) -> tuple[str, str, str]:
         sums += f"{words.formula(line.formula)}<br/>= {put_in(line)}<br/>= "
     sums += f"<b>{told}</b>{words.customary(line.value, line.unit)}"
     source = words.cited(line.source)
-    return line.meaning, Marked(sums), f"{source} [{words.tag(line.source)}]".strip()
+    return line.meaning, _lowered(sums), f"{source} [{words.tag(line.source)}]".strip()
+
+
+def _lowered(text: str) -> Marked:
+    """Marked-up text with its indices small enough to keep clear of the next line."""
+    text = text.replace("<sub>", '<sub rise="1.3" size="5.4">')
+    return Marked(text.replace("<sup>", '<super rise="2.4" size="5.4">').replace("</sup>", "</super>"))
 
 
 def _pulling(flow: Flow, pulling: Pulling) -> None:
     flow.heading(pulling.title, 2)
     flow.paragraph(pulling.intro)
     givens = [
-        (g.meaning, Marked(f"{words.symbol(g.symbol)} = {g.text} {words.unit(g.unit)}"))
+        (g.meaning, _lowered(f"{words.symbol(g.symbol)} = {g.text} {words.unit(g.unit)}"))
         for g in pulling.givens
     ]
     flow.table(("What", "Value"), givens, widths=(3, 7), small=True)

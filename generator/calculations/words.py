@@ -6,7 +6,7 @@ import ast
 import re
 from collections.abc import Callable, Mapping
 
-from generator.strength.steps import Number, Source
+from generator.strength.steps import GEOMETRY, MECHANICS, MODEL, PROFILE, Number, Source
 
 _GREEK = {
     "alpha": "α", "beta": "β", "eps": "ε", "eta": "η", "lambda": "λ", "mu": "μ", "Omega": "Ω",
@@ -140,8 +140,10 @@ def tag(source: Source) -> str:
         return "stated in the job or its default"
     if not source.verified:
         return "from memory" if _MEMORY in source.text else "not confirmed"
-    if not source.clause:
-        return "this job"
+    if source == MODEL:
+        return "parts of this job"
+    if source == PROFILE or not source.clause:
+        return "profile of the part"
     return "closed form" if source.clause in _DERIVED else "read at source"
 
 
@@ -151,6 +153,8 @@ def cited(source: Source) -> str:
     while text.startswith(_MEMORY):
         text = text.removeprefix(_MEMORY)
     text = _WITHIN.sub("", text).strip(" ,")
-    if text in (source.clause, "job spec"):
+    if text in (source.clause, "job spec", MODEL.text, PROFILE.text) or text == MECHANICS.text:
         text = ""
+    if source == GEOMETRY:
+        return ""
     return ": ".join(part for part in (source.clause, text) if part)

@@ -147,8 +147,8 @@ def test_outputs_are_chosen_by_file_kind():
 @pytest.mark.parametrize(
     "names, said",
     [
-        (["pdf"], "pdf is not written by this version; accepted step, glb, dxf, csv, json"),
-        (["stp"], "unknown output 'stp'; accepted step, glb, dxf, csv, json"),
+        (["xlsx"], "xlsx is not written by this version; accepted step, glb, dxf, pdf, csv, json"),
+        (["stp"], "unknown output 'stp'; accepted step, glb, dxf, pdf, csv, json"),
         ([], "names no output"),
     ],
 )
