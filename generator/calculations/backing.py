@@ -104,12 +104,12 @@ class Backing:
         shares, row = post.pulls[int(k) - 1].shares, step.value
         assert isinstance(row, tuple)
         tight = max(abs(q / c) for q, c in zip(row, shares, strict=True) if c)
-        tensions = tuple(
-            round(q / c, 9) if c else tight for q, c in zip(row, shares, strict=True)
-        )
+        tensions = tuple(round(q / c, 9) if c else tight for q, c in zip(row, shares, strict=True))
         words = f"tension of each cable of leg {k}, lowest first: see the cables"
         one = Step(f"T_c{k}", words, "", (), tensions, "N", _PULL)
-        two = Step(f"c_{k}", f"level part of its direction along leg {k}", "", (), shares, "", MODEL)
+        two = Step(
+            f"c_{k}", f"level part of its direction along leg {k}", "", (), shares, "", MODEL
+        )
         return one, two, _worked(step, f"T_c{k} * c_{k}", (one, two), _PULL)
 
     def _wood_bearing(self, step: Step, check: Check) -> Iterable[Step]:
@@ -211,9 +211,7 @@ def _outline(sheet: Sheet, outline: Rectangle, mark: str, words: str) -> None:
         sheet.work(f"I_{way}{mark}", formula, "mm4", f"I about {way}, {words}", GEOMETRY)
 
 
-def _drilled(
-    sheet: Sheet, outer: Rectangle, holes: tuple[Hole, ...], mark: str
-) -> dict[str, str]:
+def _drilled(sheet: Sheet, outer: Rectangle, holes: tuple[Hole, ...], mark: str) -> dict[str, str]:
     """What holes leave of a section; gives the distance of the farther edge about each axis."""
     rows: dict[str, list[float]] = {"x_h": [], "y_h": [], "w_h": [], "v_h": []}
     for hole in holes:

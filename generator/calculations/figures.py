@@ -132,7 +132,7 @@ def _post(pad: _Pad, post: PostCase | None) -> tuple[float, str]:
     views = [f"along leg {k}" for k in legs if pad.has(f"Q_{k}")] + ["across the leg"]
     room = _WIDTH / len(views)
     for n, view in enumerate(views):
-        x = n * room + 18.0
+        x = n * room + 22.0
         pad.held(x, foot)
         pad.line((x, foot), (x, foot + tall), "thick")
         pad.text((x - 10.0, 4.0), view)
@@ -140,7 +140,9 @@ def _post(pad: _Pad, post: PostCase | None) -> tuple[float, str]:
             _loaded(pad, x, foot + tall, foot)
         else:
             _pulled(pad, view.removeprefix("along leg "), (x, foot, scale), room)
-    return tall + foot + 14.0, "Post held at its base, forces on it."
+    return tall + foot + 14.0, (
+        "Post held at its base, the forces on it; heights of the lowest and highest cable in mm."
+    )
 
 
 def _loaded(pad: _Pad, x: float, top: float, foot: float) -> None:
@@ -178,8 +180,8 @@ def _pulled(pad: _Pad, k: str, at: tuple[float, float, float], room: float) -> N
         pad.line((x - 12.0, last), (x - 8.0, last))
         pad.line((x - 12.0, foot + heights[0] * scale), (x - 8.0, foot + heights[0] * scale))
         pad.line((x - 10.0, foot), (x - 10.0, last))
-        pad.text((x - 17.0, last + 1.5), f"{words.number(heights[-1], 4)}")
-        pad.text((x - 17.0, foot + heights[0] * scale + 1.2), f"{words.number(heights[0], 4)}")
+        pad.text((x - 12.5, last - 1.0), words.number(heights[-1], 4), "right")
+        pad.text((x - 12.5, foot + heights[0] * scale - 1.0), words.number(heights[0], 4), "right")
 
 
 def _even(row: Sequence[float]) -> bool:
@@ -234,7 +236,10 @@ def _cable(pad: _Pad) -> tuple[float, str]:
             pad.text((middle + 2.0, y + 5.0), pad.told(pushed))
         pad.text((middle, y - 13.0), pad.told("d_i"), "centre")
         pad.level(y - 21.0, left, right, pad.told("L_s"))
-        return 48.0, "One cable of those that share the infill load, at mid-span of the longest span."
+        return (
+            48.0,
+            "One cable of those that share the infill load, at mid-span of the longest span.",
+        )
     pad.text((right + 4.0, y + 6.0), pad.told("T_max"))
     return 48.0, "One cable at its tightest."
 

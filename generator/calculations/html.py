@@ -54,7 +54,7 @@ def page(book: Book) -> str:
     return (
         '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
-        "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; "
+        '<meta http-equiv="Content-Security-Policy" content="default-src \'none\'; '
         "style-src 'unsafe-inline'\">\n"
         f"<title>{escape(book.title)}</title>\n<style>{_STYLE}</style>\n</head>\n<body>\n"
         f"{body}\n</body>\n</html>\n"
@@ -90,9 +90,7 @@ def _table(
     told = set(marked)
     body = "".join(
         "<tr>"
-        + "".join(
-            f"<td>{one if k in told else escape(one)}</td>" for k, one in enumerate(row)
-        )
+        + "".join(f"<td>{one if k in told else escape(one)}</td>" for k, one in enumerate(row))
         + "</tr>"
         for row in rows
     )
@@ -119,7 +117,7 @@ def _line(line: Line) -> str:
     name = words.symbol(line.symbol)
     sums = f"{name} = "
     if line.formula:
-        sums += f"{words.formula(line.formula)}<br>= {put_in(line)}<br>= "
+        sums += "<br>= ".join((*worked(line), ""))
     sums += f"<b>{told}</b>{words.customary(line.value, line.unit)}"
     data = (
         f'data-symbol="{line.symbol}" data-formula="{escape(line.formula)}" '
@@ -132,9 +130,10 @@ def _line(line: Line) -> str:
     )
 
 
-def put_in(line: Line) -> str:
-    """The formula with its numbers put in, marked up."""
-    return words.formula(line.formula, dict(line.put_in))
+def worked(line: Line) -> tuple[str, ...]:
+    """The formula of a line and the same with numbers put in, where it has any; marked up."""
+    plain, filled = words.formula(line.formula), words.formula(line.formula, dict(line.put_in))
+    return (plain,) if plain == filled else (plain, filled)
 
 
 def result(block: Block) -> tuple[str, str]:
@@ -208,11 +207,11 @@ def _mark(mark: Mark, height: float) -> str:
     (ax, ay), (bx, by) = ((x, height - y) for x, y in (mark.a, mark.b))
     if mark.kind == "text":
         side = {"left": "start", "centre": "middle", "right": "end"}[mark.anchor]
-        text = _SUB.sub(r'<tspan dy=".8" font-size="2.3">\1</tspan><tspan dy="-.8">​</tspan>', mark.text)
+        text = _SUB.sub(
+            r'<tspan dy=".8" font-size="2.3">\1</tspan><tspan dy="-.8">​</tspan>', mark.text
+        )
         return f'<text x="{ax:.2f}" y="{ay:.2f}" text-anchor="{side}">{text}</text>'
-    line = (
-        f'<line x1="{ax:.2f}" y1="{ay:.2f}" x2="{bx:.2f}" y2="{by:.2f}" class="{mark.kind}"/>'
-    )
+    line = f'<line x1="{ax:.2f}" y1="{ay:.2f}" x2="{bx:.2f}" y2="{by:.2f}" class="{mark.kind}"/>'
     if mark.kind != "arrow":
         return line
     return line + f'<path class="head" d="{_head(mark, height)}"/>'

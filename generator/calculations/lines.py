@@ -90,15 +90,11 @@ def _same(a: Step, b: Step) -> bool:
     return a.value == b.value and a.unit == b.unit and (a.formula == b.formula or not b.formula)
 
 
-def _ends(
-    check: Check, steps: Iterable[Step], current: dict[str, int]
-) -> tuple[int, int | None]:
+def _ends(check: Check, steps: Iterable[Step], current: dict[str, int]) -> tuple[int, int | None]:
     """Lines of a check's demand and capacity: the last that have their values."""
     demand, capacity = -1, None
     for step in steps:
-        if step.value == check.demand and step.unit == check.unit and (
-            demand < 0 or step.formula
-        ):
+        if step.value == check.demand and step.unit == check.unit and (demand < 0 or step.formula):
             demand = current[step.symbol]
         if check.capacity is not None and step.value == check.capacity:
             capacity = current[step.symbol]
@@ -122,9 +118,7 @@ def _digits(told: Sequence[Step], uses: Sequence[dict[str, int]]) -> list[int]:
     return digits
 
 
-def _near(
-    step: Step, used: dict[str, int], told: Sequence[Step], digits: Sequence[int]
-) -> bool:
+def _near(step: Step, used: dict[str, int], told: Sequence[Step], digits: Sequence[int]) -> bool:
     values = {name: rounded(told[at].value, digits[at]) for name, at in used.items()}
     exact = step.value
     if isinstance(exact, tuple):

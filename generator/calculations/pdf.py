@@ -12,9 +12,9 @@ from generator.calculations.html import (
     PULLS,
     THREADS,
     arrow_head,
-    put_in,
     result,
     threads_told,
+    worked,
 )
 from generator.calculations.lines import Block, Line
 from generator.calculations.pulling import GIVE, Pulling
@@ -110,7 +110,7 @@ def _line(line: Line) -> tuple[str, str, str]:
     name, told = words.symbol(line.symbol), f"{line.text} {words.unit(line.unit)}".strip()
     sums = f"{name} = "
     if line.formula:
-        sums += f"{words.formula(line.formula)}<br/>= {put_in(line)}<br/>= "
+        sums += "<br/>= ".join((*worked(line), ""))
     sums += f"<b>{told}</b>{words.customary(line.value, line.unit)}"
     source = words.cited(line.source)
     return line.meaning, _lowered(sums), f"{source} [{words.tag(line.source)}]".strip()
@@ -119,7 +119,9 @@ def _line(line: Line) -> tuple[str, str, str]:
 def _lowered(text: str) -> Marked:
     """Marked-up text with its indices small enough to keep clear of the next line."""
     text = text.replace("<sub>", '<sub rise="1.3" size="5.4">')
-    return Marked(text.replace("<sup>", '<super rise="2.4" size="5.4">').replace("</sup>", "</super>"))
+    return Marked(
+        text.replace("<sup>", '<super rise="2.4" size="5.4">').replace("</sup>", "</super>")
+    )
 
 
 def _pulling(flow: Flow, pulling: Pulling) -> None:
@@ -133,9 +135,7 @@ def _pulling(flow: Flow, pulling: Pulling) -> None:
     count = len(pulling.marks)
     for start in range(0, count, _COLUMNS // 2):
         some = slice(start, start + _COLUMNS // 2)
-        rows = [
-            (mark, *row[some]) for mark, row in zip(pulling.marks, pulling.give, strict=True)
-        ]
+        rows = [(mark, *row[some]) for mark, row in zip(pulling.marks, pulling.give, strict=True)]
         flow.space(2)
         flow.table(("F, mm/MN", *pulling.marks[some]), rows, small=True)
     flow.space(2)

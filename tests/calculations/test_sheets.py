@@ -178,7 +178,9 @@ def test_what_is_left_as_given_is_no_sum_of_what_is_shown(sheets: Book) -> None:
 def test_what_was_solved_holds(sheets: Book) -> None:
     # A pushed cable's deflection is found by halving: with it the force is the load's share.
     for chapter in Page(page(sheets)).chapters:
-        values = {told["data-symbol"]: told["data-value"] for kind, told in chapter if kind == "line"}
+        values = {
+            told["data-symbol"]: told["data-value"] for kind, told in chapter if kind == "line"
+        }
         for force in ("P_e", "P_s"):
             if force in values:
                 share = float(values["P_i"]) / float(values["n_i"])
@@ -245,7 +247,8 @@ def plain(text: str) -> str:
 
 def test_the_paper_has_the_same_lines(sheets: Book) -> None:
     from generator.calculations import words
-    from generator.calculations.html import put_in, result
+    from generator.calculations.html import result
+    from generator.calculations.html import worked as sums_of
 
     reader = PdfReader(BytesIO(paper(sheets, metric=True)))
     pages = [one.extract_text() for one in reader.pages]
@@ -258,7 +261,7 @@ def test_the_paper_has_the_same_lines(sheets: Book) -> None:
             for line in block.lines:
                 sums = f"{words.symbol(line.symbol)} = "
                 if line.formula:
-                    sums += f"{words.formula(line.formula)} = {put_in(line)} = "
+                    sums += "".join(f"{one} = " for one in sums_of(line))
                 assert plain(f"{sums}{line.text}") in text, line.symbol
     for pulling in sheets.pullings:
         for row in (*pulling.pulls, *pulling.threads):
