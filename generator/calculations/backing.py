@@ -157,7 +157,8 @@ def section_formulas(
 ) -> Iterator[str]:
     """Tells a rectangular tube or bar on a sheet; yields formulas of the unit: mm2, mm3, mm4.
 
-    `mark` ends the symbols, `ways` is the order of the axes. With holes, those of the section that they leave.
+    `mark` ends the symbols, `ways` is the order of the axes. With holes, those of the section that
+    they leave.
     """
     outer, inner = section.outer, section.inner
     if not isinstance(outer, Rectangle) or not (inner is None or isinstance(inner, Rectangle)):

@@ -102,13 +102,13 @@ def _facts(job: Job, found: Strength) -> Rows:
     over = sorted({code for code, (_, check) in found.worst.items() if check.utilisation > 1})
     system = job.system
     named = [getattr(system, part).name for part in ("post", "rail", "bracket", "cable", "fitting")]
+    tension = _amount(job.guard.tension_n, "N", job)
     verdict = f"fails: {', '.join(over)}" if over else "every check that was worked out passes"
     return (
         ("Job", f"{job.title}{f', number {job.number}' if job.number else ''}"),
         ("Rule set", f"{job.rules.name}: {job.rules.edition}"),
         ("Parts", ", ".join((*named, system.anchor.name))),
-        ("Guard", f"{_length(job.guard.height_mm, job)} high, cables set to "
-                  f"{_amount(job.guard.tension_n, 'N', job)}"),
+        ("Guard", f"{_length(job.guard.height_mm, job)} high, cables set to {tension}"),
         ("Result", verdict),
         ("Reviewed by", ""),
     )  # fmt: skip
@@ -159,8 +159,7 @@ def _loads(job: Job) -> Rows:
         if key == "load.infill":
             amount += f" on a square of {_length(loads.side_mm, job)} a side"
         rows.append((step.meaning, words.symbol(symbol), amount, source.clause, words.tag(source)))
-    guard = job.guard
-    stated = "stated in the job or its default"
+    guard, stated = job.guard, words.STATED
     rows.append(("set tension of every cable", words.symbol("T_0"),
                  _amount(guard.tension_n, "N", job), "guard.tension", stated))  # fmt: skip
     rows.append(("range of temperature, coldest to hottest", words.symbol("theta"),
@@ -263,6 +262,5 @@ def _sources(chapters: Iterable[Chapter]) -> Rows:
 
 
 def _of_outside(source: Source) -> bool:
-    return bool(source.clause) and words.tag(source) not in (
-        "closed form", "parts of this job", "profile of the part", "stated in the job or its default",
-    )  # fmt: skip
+    within = ("closed form", "parts of this job", "profile of the part", words.STATED)
+    return bool(source.clause) and words.tag(source) not in within

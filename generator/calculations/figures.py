@@ -21,7 +21,7 @@ Anchor = Literal["left", "centre", "right"]
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """A line, an arrow to its second point, or text at its first; text is marked up like symbols."""
+    """A line, an arrow to its second point, or text at its first, marked up like symbols."""
 
     kind: Kind
     a: Vec2
@@ -139,7 +139,7 @@ def _post(pad: _Pad, post: PostCase | None) -> tuple[float, str]:
         if view == "across the leg":
             _loaded(pad, x, foot + tall, foot)
         else:
-            _pulled(pad, view.removeprefix("along leg "), (x, foot, scale), room)
+            _pulled(pad, view.removeprefix("along leg "), (x, foot, scale))
     return tall + foot + 14.0, (
         "Post held at its base, the forces on it; heights of the lowest and highest cable in mm."
     )
@@ -155,7 +155,7 @@ def _loaded(pad: _Pad, x: float, top: float, foot: float) -> None:
         pad.text((x + 16.0, (top + foot) / 2 - 7.0), pad.told("D_top"))
 
 
-def _pulled(pad: _Pad, k: str, at: tuple[float, float, float], room: float) -> None:
+def _pulled(pad: _Pad, k: str, at: tuple[float, float, float]) -> None:
     x, foot, scale = at
     pulls = pad.row(f"Q_{k}")
     heights = next((pad.row(n) for n in (f"h_{k}", f"y_{k}") if pad.has(n)), ())
@@ -238,7 +238,7 @@ def _cable(pad: _Pad) -> tuple[float, str]:
         pad.level(y - 21.0, left, right, pad.told("L_s"))
         return (
             48.0,
-            "One cable of those that share the infill load, at mid-span of the longest span.",
+            "One of the cables that share the infill load, pushed at mid-span of the longest.",
         )
     pad.text((right + 4.0, y + 6.0), pad.told("T_max"))
     return 48.0, "One cable at its tightest."

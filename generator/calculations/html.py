@@ -190,6 +190,8 @@ def threads_told(pulling: Pulling) -> str:
     )
 
 
+# Lowered, and back up again with a space of no width.
+_LOWERED = '<tspan dy=".8" font-size="2.3">\\1</tspan><tspan dy="-.8">\u200b</tspan>'
 _SUB = re.compile(r"<sub>(.*?)</sub>")
 
 
@@ -207,9 +209,7 @@ def _mark(mark: Mark, height: float) -> str:
     (ax, ay), (bx, by) = ((x, height - y) for x, y in (mark.a, mark.b))
     if mark.kind == "text":
         side = {"left": "start", "centre": "middle", "right": "end"}[mark.anchor]
-        text = _SUB.sub(
-            r'<tspan dy=".8" font-size="2.3">\1</tspan><tspan dy="-.8">​</tspan>', mark.text
-        )
+        text = _SUB.sub(_LOWERED, mark.text)
         return f'<text x="{ax:.2f}" y="{ay:.2f}" text-anchor="{side}">{text}</text>'
     line = f'<line x1="{ax:.2f}" y1="{ay:.2f}" x2="{bx:.2f}" y2="{by:.2f}" class="{mark.kind}"/>'
     if mark.kind != "arrow":

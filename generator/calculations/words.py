@@ -21,6 +21,7 @@ _CUSTOMARY = {
     "N/mm": ("lbf/ft", 4.4482216152605 / 304.8), "K": ("°F", 5 / 9),
 }  # fmt: skip
 _WITHIN = re.compile(r",? ?reference\.md(, section|,? sections?)? [\d.]+( and [\d.]+)?(, )?")
+STATED = "stated in the job or its default"
 _TEN = re.compile(r"[\d.]+e-?\d+")
 _MEMORY = "from memory, not read: "
 _DERIVED = frozenset(
@@ -87,7 +88,7 @@ def formula(text: str, names: Mapping[str, str] | None = None) -> str:
 _SUM, _PRODUCT, _SIGN, _POWER, _ATOM = range(5)
 
 
-def _written(node: ast.expr, told: Callable[[str], str]) -> tuple[str, int]:
+def _written(node: ast.expr, told: Callable[[str], str]) -> tuple[str, int]:  # noqa: PLR0911
     """(text, how tightly it binds)."""
     match node:
         case ast.Constant(value=int() | float() as value):
@@ -137,7 +138,7 @@ def tag(source: Source) -> str:
     if "common practice" in text:
         return "common practice, no source"
     if "job spec" in text:
-        return "stated in the job or its default"
+        return STATED
     if not source.verified:
         return "from memory" if _MEMORY in source.text else "not confirmed"
     if source == MODEL:

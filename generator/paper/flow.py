@@ -34,8 +34,8 @@ class Marked(str):
 class Flow:
     """Blocks of a document, gathered in order and set at the end; lengths in millimetres.
 
-    Text is plain: nothing in it is markup, unless it is `Marked`. `header` stands at the top of every page, `footer` at
-    its foot beside "page n of m".
+    Text is plain: nothing in it is markup, unless it is `Marked`. `header` stands at the top of
+    every page, `footer` at its foot beside "page n of m".
     """
 
     def __init__(

@@ -289,7 +289,7 @@ def test_inputs_tell_default_from_stated() -> None:
 
 def test_failing_posts_are_said_to_fail() -> None:
     sheets = book(failing())
-    facts = dict(sheets.facts)
+    facts = {row[0]: row[1] for row in sheets.facts}
     assert facts["Result"].startswith("fails: ")
     assert "post.bending" in facts["Result"]
     blocks = [block for chapter in sheets.chapters for block in chapter.blocks]
