@@ -40,7 +40,7 @@ class Figure:
     caption: str
 
 
-_WIDTH = 180.0
+_WIDTH, _ACROSS = 180.0, 66.0
 _WHERE = "Not to scale across."
 
 
@@ -80,15 +80,11 @@ class _Pad:
     def text(self, at: Vec2, text: str, anchor: Anchor = "left") -> None:
         self.marks.append(Mark("text", at, text=text, anchor=anchor))
 
-    def held(self, x: float, y: float, *, upright: bool = False) -> None:
-        """A fixed end: a line with strokes behind it."""
+    def held(self, x: float, y: float) -> None:
+        """A fixed end: a line with strokes under it."""
         for k in range(-3, 4):
-            if upright:
-                self.line((x, y + 2.0 * k), (x - 2.0, y + 2.0 * k - 2.0))
-            else:
-                self.line((x + 2.0 * k, y), (x + 2.0 * k - 2.0, y - 2.0))
-        ends = ((x, y - 8.0), (x, y + 8.0)) if upright else ((x - 8.0, y), (x + 8.0, y))
-        self.line(*ends, kind="thick")
+            self.line((x + 2.0 * k, y), (x + 2.0 * k - 2.0, y - 2.0))
+        self.line((x - 8.0, y), (x + 8.0, y), kind="thick")
 
     def upright(self, x: float, low: float, high: float, text: str) -> None:
         """A dimension that stands upright."""
@@ -125,17 +121,17 @@ def figure_of(
 
 def _post(pad: _Pad, post: PostCase | None) -> tuple[float, str]:
     """One view along each leg with its cables and prop, one across with the load at the top."""
-    foot, tall = 12.0, 62.0
+    foot, tall = 16.0, 62.0
     top = pad.value("H")
     scale = tall / top
     legs = range(1, len(post.pulls) + 1) if post else range(0)
     views = [f"along leg {k}" for k in legs if pad.has(f"Q_{k}")] + ["across the leg"]
-    room = _WIDTH / len(views)
+    room = (_WIDTH - _ACROSS) / max(len(views) - 1, 1) if len(views) > 2 else _WIDTH / 2
     for n, view in enumerate(views):
-        x = n * room + 22.0
+        x = n * room + (14.0 if view == "across the leg" else 22.0)
         pad.held(x, foot)
         pad.line((x, foot), (x, foot + tall), "thick")
-        pad.text((x - 10.0, 4.0), view)
+        pad.text((x - 10.0, 8.0), view)
         if view == "across the leg":
             _loaded(pad, x, foot + tall, foot)
         else:
@@ -150,9 +146,9 @@ def _loaded(pad: _Pad, x: float, top: float, foot: float) -> None:
     if name:
         pad.arrow((x - 12.0, top), (x - 1.0, top))
         pad.text((x - 12.0, top + 3.0), pad.told(name))
-    pad.upright(x + 14.0, foot, top, pad.told("H"))
+    pad.upright(x + 4.0, foot, top, pad.told("H"))
     if pad.has("D_top"):
-        pad.text((x + 16.0, (top + foot) / 2 - 7.0), pad.told("D_top"))
+        pad.text((x + 5.5, (top + foot) / 2 - 7.0), pad.told("D_top"))
 
 
 def _pulled(pad: _Pad, k: str, at: tuple[float, float, float]) -> None:
@@ -175,7 +171,7 @@ def _pulled(pad: _Pad, k: str, at: tuple[float, float, float]) -> None:
         pad.arrow((x + way * 14.0, y), (x + way * 1.0, y))
         pad.text((x + 16.0, y - 1.0), pad.told(f"R_{k}"))
     if pad.has(f"M_{k}"):
-        pad.text((x + 12.0, foot - 5.0), pad.told(f"M_{k}"))
+        pad.text((x - 10.0, 2.5), pad.told(f"M_{k}"))
     if heights:
         pad.line((x - 12.0, last), (x - 8.0, last))
         pad.line((x - 12.0, foot + heights[0] * scale), (x - 8.0, foot + heights[0] * scale))
@@ -245,7 +241,7 @@ def _cable(pad: _Pad) -> tuple[float, str]:
 
 
 def _anchors(pad: _Pad, post: PostCase | None) -> tuple[float, str]:
-    x, y = 50.0, 16.0
+    x, y = 66.0, 16.0
     if post is not None and post.mount == "core":
         pad.held(x, y)
         pad.line((x, y), (x, y + 30.0), "thick")
@@ -257,7 +253,8 @@ def _anchors(pad: _Pad, post: PostCase | None) -> tuple[float, str]:
     half, arm = 18.0, ("s_v" if fascia else "s_b")
     if fascia:
         _plate_upright(pad, x, y + 18.0, half)
-        pad.upright(x - 26.0, y + 18.0 - half, y + 18.0 + half, pad.told(arm))
+        pad.upright(x - 22.0, y + 18.0 - half, y + 18.0 + half, "")
+        pad.text((x - 24.0, y + 17.0), pad.told(arm), "right")
     else:
         pad.line((x - half - 5.0, y + 6.0), (x + half + 5.0, y + 6.0), "thick")
         pad.line((x, y + 6.0), (x, y + 34.0), "thick")
@@ -275,7 +272,9 @@ def _anchors(pad: _Pad, post: PostCase | None) -> tuple[float, str]:
 
 def _plate_upright(pad: _Pad, x: float, y: float, half: float) -> None:
     """A side plate on a fascia, its rows of bolts over each other."""
-    pad.held(x - 4.0, y, upright=True)
+    for k in range(-5, 6):
+        pad.line((x - 1.0, y + 4.0 * k), (x - 3.5, y + 4.0 * k - 2.5))
+    pad.line((x - 1.0, y - half - 8.0), (x - 1.0, y + half + 8.0))
     pad.line((x, y - half - 4.0), (x, y + half + 4.0), "thick")
     for side in (-1.0, 1.0):
         pad.line((x - 8.0, y + side * half), (x + 2.0, y + side * half))

@@ -10,9 +10,10 @@ from generator.strength.steps import GEOMETRY, MECHANICS, MODEL, PROFILE, Number
 
 _GREEK = {
     "alpha": "α", "beta": "β", "eps": "ε", "eta": "η", "lambda": "λ", "mu": "μ", "Omega": "Ω",
-    "phi": "φ", "pi": "π", "theta": "θ", "dT": "ΔT",
+    "phi": "φ", "pi": "π", "theta": "θ", "dT": "ΔT", "zb": "z<sub>b</sub>",
 }  # fmt: skip
-_UNITS = {"mm2": "mm²", "mm3": "mm³", "mm4": "mm⁴", "N mm": "N·mm", "rad/(N mm)": "rad/(N·mm)"}
+_UNITS = {"mm2": "mm²", "mm3": "mm³", "mm4": "mm⁴", "N mm": "N·mm", "rad/(N mm)": "rad/(N·mm)",
+          "N mm2": "N·mm²"}  # fmt: skip
 # Customary units beside those that are worked in: name and how many of ours one of them is.
 _CUSTOMARY = {
     "N": ("lbf", 4.4482216152605), "mm": ("in", 25.4), "MPa": ("ksi", 6.894757293168361),
