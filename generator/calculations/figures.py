@@ -63,13 +63,13 @@ class _Pad:
         found = self.values[name][0]
         return found if isinstance(found, tuple) else (found,)
 
-    def told(self, name: str) -> str:
-        """`P = 890 N (200 lbf)`."""
+    def told(self, name: str, *, beside: bool = True) -> str:
+        """`P = 890 N (200 lbf)`, or without what stands beside it."""
         value, unit = self.values[name]
         if isinstance(value, tuple):
             return f"{words.symbol(name)} = {words.numbers(value, 4)} {words.unit(unit)}"
-        beside = "" if self.metric else words.customary(value, unit)
-        return f"{words.symbol(name)} = {words.number(value, 4)} {words.unit(unit)}{beside}"
+        more = words.customary(value, unit) if beside and not self.metric else ""
+        return f"{words.symbol(name)} = {words.number(value, 4)} {words.unit(unit)}{more}"
 
     def line(self, a: Vec2, b: Vec2, kind: Kind = "line") -> None:
         self.marks.append(Mark(kind, a, b))
@@ -135,7 +135,8 @@ def _post(pad: _Pad, post: PostCase | None) -> tuple[float, str]:
         if view == "across the leg":
             _loaded(pad, x, foot + tall, foot)
         else:
-            _pulled(pad, view.removeprefix("along leg "), (x, foot, scale))
+            k = view.removeprefix("along leg ")
+            _pulled(pad, k, (x, foot, scale), narrow=len(views) > 2)
     return tall + foot + 14.0, (
         "Post held at its base, the forces on it; heights of the lowest and highest cable in mm."
     )
@@ -151,7 +152,7 @@ def _loaded(pad: _Pad, x: float, top: float, foot: float) -> None:
         pad.text((x + 5.5, (top + foot) / 2 - 7.0), pad.told("D_top"))
 
 
-def _pulled(pad: _Pad, k: str, at: tuple[float, float, float]) -> None:
+def _pulled(pad: _Pad, k: str, at: tuple[float, float, float], *, narrow: bool) -> None:
     x, foot, scale = at
     pulls = pad.row(f"Q_{k}")
     heights = next((pad.row(n) for n in (f"h_{k}", f"y_{k}") if pad.has(n)), ())
@@ -169,7 +170,7 @@ def _pulled(pad: _Pad, k: str, at: tuple[float, float, float]) -> None:
     if pad.has(f"R_{k}", "H_r"):
         y = foot + pad.value("H_r") * scale
         pad.arrow((x + way * 14.0, y), (x + way * 1.0, y))
-        pad.text((x + 16.0, y - 1.0), pad.told(f"R_{k}"))
+        pad.text((x + 16.0, y - 1.0), pad.told(f"R_{k}", beside=not narrow))
     if pad.has(f"M_{k}"):
         pad.text((x - 10.0, 2.5), pad.told(f"M_{k}"))
     if heights:
