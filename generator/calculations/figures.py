@@ -268,7 +268,10 @@ def _anchors(pad: _Pad, post: PostCase | None) -> tuple[float, str]:
     texts = [n for n in ("M_xb", "M_yb", "F_x", "F_y", "N_up", "T_b", "V_b") if pad.has(n)]
     for n, name in enumerate(texts):
         pad.text((x + 44.0, y + 34.0 - 6.0 * n), pad.told(name))
-    return 66.0 if fascia else 58.0, "Couple of two rows of anchors under the moments at their level."
+    return (
+        66.0 if fascia else 58.0,
+        "Couple of two rows of anchors under the moments at their level.",
+    )
 
 
 def _plate_upright(pad: _Pad, x: float, y: float, half: float) -> None:
