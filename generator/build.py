@@ -108,8 +108,12 @@ def write_outputs(
     outputs: Iterable[Output],
     progress: Progress,
     prices: PriceList | None = None,
+    *,
+    strength: bool = True,
 ) -> tuple[Written, ...]:
     """Write these outputs into the folder `target`: all of them, or none.
+
+    Files that are `left_out` (outputs.py) of a job, or without `strength`, are not among them.
 
     Former files of the same outputs are replaced or removed, everything else in the folder stays.
     `prices` go into the order list.
@@ -123,9 +127,11 @@ def write_outputs(
     made: dict[str, tuple[str, ...]] = {}
     written: list[Written] = []
     with staged(target) as staging:
-        product = Product(assembly, report, staging.files, progress, prices)
+        product = Product(assembly, report, staging.files, progress, prices, strength)
         for output in outputs:
-            progress(f"writing {', '.join(name for name, _ in output.files)}")
+            told = [name for name, _ in output.files if name not in product.left_out]
+            if told:
+                progress(f"writing {', '.join(told)}")
             files = _make(output, product)
             made[output.kind] = tuple(name for name, _ in files)
             written += [Written(target / name, words) for name, words in files]
@@ -140,11 +146,12 @@ def _make(output: Output, product: Product) -> Files:
         BuildError: it could not be made, or left out a file that it should have written.
     """
     try:
-        files = (*output.files, *(output.make(product) or ()))
+        more = output.make(product) or ()
     except StringlineError:
         raise
     except OSError as error:
         raise BuildError(f"{output.kind}: {error.strerror or error}") from error
+    files = (*((n, words) for n, words in output.files if n not in product.left_out), *more)
     missing = [name for name, _ in files if not (product.folder / name).is_file()]
     if missing:
         raise BuildError(f"{output.kind}: {', '.join(missing)} was not written")

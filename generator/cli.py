@@ -303,7 +303,7 @@ def _codes(asked: Sequence[str] | None) -> frozenset[str]:
 
 def _build(args: argparse.Namespace) -> int:
     from generator.build import plan_job, prices_of, write_outputs
-    from generator.outputs import chosen
+    from generator.outputs import chosen, left_out
     from generator.schedules.summary import build_summary, price_summary
 
     names = [name.strip() for text in args.only for name in text.split(",")] if args.only else None
@@ -318,9 +318,17 @@ def _build(args: argparse.Namespace) -> int:
     if args.since:
         assembly = _since(assembly, args.since)
     target = args.out or Path("outputs") / args.file.stem
-    written = write_outputs(assembly, report, target, outputs, _tell, prices)
+    written = write_outputs(
+        assembly, report, target, outputs, _tell, prices, strength=args.strength
+    )
     files = [(str(file.path), file.description) for file in written if file.path.parent == target]
     files += _by_folder(file for file in written if file.path.parent != target)
+    asked = {name for output in outputs for name, _ in output.files}
+    files += [
+        (str(target / name), f"not written: {why}")
+        for name, why in left_out(assembly, strength=args.strength).items()
+        if name in asked
+    ]
     sys.stdout.write(build_summary(assembly, report, files, str(args.file)) + said)
     return _status(report, args.fail_on)
 

@@ -33,6 +33,7 @@ class Product:
     folder: Path
     progress: Progress
     prices: PriceList | None = None
+    strength: bool = True
 
     @cached_property
     def sheets(self) -> SheetSet:
@@ -41,12 +42,18 @@ class Product:
 
         return permit_set(self.assembly, self.report)
 
+    @property
+    def left_out(self) -> Mapping[str, str]:
+        """Files that a job has no content for, with the reason."""
+        return left_out(self.assembly, strength=self.strength)
+
 
 @dataclass(frozen=True, slots=True)
 class Output:
     """One file kind. `files` names each file that `make` writes, with a line of description.
 
     Files whose names depend on the job are not among them; `make` returns these in the same form.
+    A file that is `left_out` is not written.
     """
 
     kind: str
@@ -100,6 +107,7 @@ def _pdf(product: Product) -> Files:
         (product.folder / "shop" / name).write_bytes(make(product.assembly))
     write_schedules(product.assembly, product.folder / "shop/schedules.pdf", product.prices)
     write_site_sheets(product.assembly, product.report, product.folder / "site/site-sheets.pdf")
+    _calculations(product)
     return write_set(product.sheets, product.assembly.job.title, product.folder)
 
 
@@ -151,11 +159,41 @@ def _html(product: Product) -> None:
     from generator.viewer.page import write_page
 
     write_page(product.assembly, product.report, product.folder / "page.html")
+    if SHEETS[0] not in product.left_out:
+        from generator.calculations.contents import book
+        from generator.calculations.html import page
+
+        _write(product.folder / SHEETS[0], page(book(product.assembly)))
+
+
+def _calculations(product: Product) -> None:
+    """The calculation of strength on paper."""
+    if SHEETS[1] not in product.left_out:
+        from generator.calculations.contents import book
+        from generator.calculations.pdf import paper
+
+        sheets = paper(book(product.assembly), metric=product.assembly.job.metric)
+        (product.folder / SHEETS[1]).write_bytes(sheets)
+
+
+def left_out(assembly: Assembly, *, strength: bool = True) -> dict[str, str]:
+    """Files that are not written for a job, and why: calculation sheets that others make.
+
+    Without `strength` the run was asked to leave it out.
+    """
+    if not strength:
+        return dict.fromkeys(SHEETS, "the strength was left out (--no-strength)")
+    if assembly is not None and assembly.job.strength.elsewhere:
+        return dict.fromkeys(SHEETS, "others calculate the strength (strength: elsewhere)")
+    return {}
 
 
 def _write(path: Path, text: str) -> None:
     path.write_text(text, encoding="utf-8", newline="\n")
 
+
+SHEETS = ("calculations.html", "calculations.pdf")
+"""The calculation sheets, which need the strength to be worked out here."""
 
 OUTPUTS: Mapping[str, Output] = {
     output.kind: output
@@ -185,6 +223,7 @@ OUTPUTS: Mapping[str, Output] = {
             "pdf",
             "sheets to print: the permit set to scale, pages for bench and site",
             (
+                (SHEETS[1], "the calculation of strength on paper"),
                 ("permit-set.pdf", "every sheet of the permit set, to be printed to scale"),
                 ("shop/cut-tickets.pdf", "a page for each piece that is cut, with saw settings"),
                 ("shop/drilling.pdf", "set-ups, hole tables and check marks of drilled pieces"),
@@ -227,7 +266,10 @@ OUTPUTS: Mapping[str, Output] = {
         Output(
             "html",
             "page that shows the model on a phone, tablet or desk, without network",
-            (("page.html", "the model to turn round, with every number and finding"),),
+            (
+                ("page.html", "the model to turn round, with every number and finding"),
+                (SHEETS[0], "calculation of strength line by line, for an engineer's review"),
+            ),
             _html,
         ),
     )

@@ -27,11 +27,17 @@ _MARGIN_MM = 16.0
 _BODY, _SMALL, _TITLE, _HEAD, _SUBHEAD = 9.0, 7.5, 16.0, 12.0, 10.0  # type sizes in points
 
 
+class Marked(str):
+    """Text of a paragraph or a cell with marks in it (sub, sup, b, br), the rest escaped."""
+
+    __slots__ = ()
+
+
 class Flow:
     """Blocks of a document, gathered in order and set at the end; lengths in millimetres.
 
-    Text is plain: nothing in it is markup. `header` stands at the top of every page, `footer` at
-    its foot beside "page n of m".
+    Text is plain: nothing in it is markup, unless it is `Marked`. `header` stands at the top of
+    every page, `footer` at its foot beside "page n of m".
     """
 
     def __init__(
@@ -121,7 +127,9 @@ def _paragraph(text: str, size: float, *, bold: bool = False, align: Align = "le
         alignment={"left": 0, "centre": 1, "right": 2}[align],
         spaceAfter=size * 0.35,
     )
-    return Paragraph(escape(text, quote=False).replace("\n", "<br/>"), style)
+    if not isinstance(text, Marked):
+        text = escape(text, quote=False).replace("\n", "<br/>")
+    return Paragraph(text, style)
 
 
 def _heading(text: str, level: int, key: str) -> Any:

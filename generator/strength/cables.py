@@ -105,17 +105,22 @@ class PanelWork:
         sheet = Sheet()
         tell_seasons(sheet, self.job)
         self._tell_strength(sheet)
-        greatest = "T_max"
+        greatest, held = "T_max", ()
         words = "tightest season, no load"
         if self.loads.infill_n:
             tell_infill(sheet, self.loads, self.case.spacing_mm or 1e9, self.case.span_mm)
             greatest, words = "T_i", "infill load with cable tension and temperature"
+            held = ("P_e", "P_i", "n_i")
         sheet.given("T_p", max(p.tension_n for p in schedule.pulls), "N",
                     "greatest tension that a cable is set to while pulling", _SOLVED)  # fmt: skip
-        for symbol, case in ((greatest, words), ("T_p", "while the cables are pulled")):
+        for symbol, case, more in (
+            (greatest, words, held),
+            ("T_p", "while the cables are pulled", ()),
+        ):
             yield Check(
                 "cable.tension", "tension", case, "cable in its fitting",
-                sheet[symbol], sheet["T_w"], "N", _STRENGTH, sheet.trace(symbol, "T_w"),
+                sheet[symbol], sheet["T_w"], "N", _STRENGTH,
+                sheet.trace(symbol, "T_w", *more),
             )  # fmt: skip
         yield self._slackest(sheet)
         if self.loads.infill_n:
@@ -161,7 +166,7 @@ class PanelWork:
             "cable.tension", "deflection under the infill load", "infill load, slackest season",
             "at the middle of the longest span", sheet["d_s"], None, "mm",
             Source("statics", "elastic string, reference.md section 6.1", True),
-            sheet.trace("d_s", "P_s"),
+            sheet.trace("d_s", "P_s", "P_i", "n_i"),
         )  # fmt: skip
 
     def _takeup(self, sheet: Sheet, schedule: Schedule) -> Check:

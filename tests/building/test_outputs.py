@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, cast
 
@@ -10,7 +11,7 @@ import pytest
 
 from generator.build import plan_job, write_outputs
 from generator.errors import BuildError, InputError
-from generator.outputs import OUTPUTS, Output, Product, chosen
+from generator.outputs import OUTPUTS, Output, Product, chosen, left_out
 from generator.swap import MANIFEST, owned
 
 NOTHING = cast(Any, None)
@@ -219,3 +220,17 @@ def test_what_the_layout_refuses_is_told_with_its_place_in_the_file(root, tmp_pa
     said = refusal(plan_job, spec)
     column = lines[line - 1].index("[") + 1
     assert said.startswith(f"{spec}:{line}:{column}: stock.rail: ")
+
+
+def test_sheets_are_not_written_where_the_strength_is_left_out(root, tmp_path):
+    _, assembly, report = plan_job(root / "examples" / "lake-deck.yaml", strength=False)
+    build_it = (assembly, report, tmp_path / "j", chosen(["html", "pdf"]), silent)
+    written = write_outputs(*build_it, strength=False)
+    assert [file.path.name for file in written] == ["page.html"]
+    assert all("--no-strength" in why for why in left_out(assembly, strength=False).values())
+    assert owned(tmp_path / "j") == {"html": ("page.html",), "pdf": ()}
+    elsewhere = replace(assembly.job, strength=replace(assembly.job.strength, elsewhere=True))
+    others = left_out(replace(assembly, job=elsewhere))
+    assert set(others) == {"calculations.html", "calculations.pdf"}
+    assert all("strength: elsewhere" in why for why in others.values())
+    assert left_out(assembly) == {}

@@ -23,6 +23,7 @@ from generator.spec.job import Level, StrengthInputs, Turn
 from generator.strength.loads import loads_of
 from generator.strength.pulling import orders
 from generator.strength.result import Strength
+from generator.strength.rows import summary_rows
 from generator.strength.steps import Step
 from generator.strength.summary import assess
 from generator.textfile import read_yaml
@@ -334,3 +335,13 @@ def test_tension_alone_lasts_for_good(job_of: Callable[..., Any]) -> None:
     duration = next(s.value for s in shear.steps if s.symbol == "C_D")
     assert duration == 0.9
     assert "alone" in shear.case
+
+
+def test_summary_rows_are_the_worst_of_each_code(free: Strength) -> None:
+    rows = {row.code: row for row in summary_rows(free)}
+    assert set(rows) == set(free.worst)
+    for code, (member, found) in free.worst.items():
+        assert rows[code].utilisation == found.utilisation
+        assert rows[code].passed == (found.utilisation <= 1.0 + 1e-9)
+        assert member.mark in rows[code].line
+        assert rows[code].clause
