@@ -1,4 +1,6 @@
 """The permit set: every sheet of every example, what it shows, and how it splits over sheets."""
+# ezdxf tells the type of no entity that a query finds.
+# pyright: reportAttributeAccessIssue=false, reportMissingImports=false
 
 from __future__ import annotations
 

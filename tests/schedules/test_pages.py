@@ -1,6 +1,6 @@
 """Pages for bench and pocket read back by pypdf: sizes, bookmarks, every mark, the same bytes."""
 # pypdf tells the type of no entry that it reads.
-# pyright: reportArgumentType=false
+# pyright: reportArgumentType=false, reportCallIssue=false
 # pypdf tells the type of no entry that it reads.
 # pyright: reportAttributeAccessIssue=false
 
