@@ -211,7 +211,8 @@ def _cell(text: str, size: float, align: Align, width: float) -> Any:
     """What fits on a line is set as it is: a paragraph takes a hundred times as long."""
     from reportlab.pdfbase.pdfmetrics import stringWidth
 
-    if "\n" in text or stringWidth(text, REGULAR, size) > width:
+    wide = "\n" in text or stringWidth(text, REGULAR, size) > width
+    if wide or isinstance(text, Marked):
         return _paragraph(text, size, align=align)
     return text
 

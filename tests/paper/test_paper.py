@@ -11,7 +11,7 @@ import pytest
 from pypdf import PdfReader
 
 from generator.paper.canvas import Pages
-from generator.paper.flow import A4, Flow
+from generator.paper.flow import A4, Flow, Marked
 from generator.paper.lettering import CAPITAL, missing, text_width_mm
 
 MM = 72 / 25.4
@@ -123,3 +123,12 @@ def test_the_typeface_has_what_calculations_and_drawings_write() -> None:
     written = "°±×÷≤≥√πσΔλφΣαβμ²³½¼¾′″→·–—≈'\"/"
     assert missing(written) == set()
     assert missing("a\U0001f600") == {"\U0001f600"}
+
+
+def test_marked_cells_are_set_with_their_marks_and_others_as_they_are() -> None:
+    made = Flow("Marks")
+    made.table(["what", "worked out"], [["plain <b>", Marked("F<sub>u</sub> = <b>58</b>")]])
+    text = read(made.data()).pages[0].extract_text()
+    assert "plain <b>" in text
+    assert "<sub" not in text.replace("plain <b>", "")
+    assert "58" in text
