@@ -46,7 +46,8 @@ def test_it_warns_of_what_the_job_is_about_and_of_nothing_else(planned, name: st
 def test_its_drawing_lists_and_results_are_written(planned, name: str, tmp_path: Path) -> None:
     outputs = chosen([kind for kind in OUTPUTS if kind != "step"])
     written = built(planned(name), tmp_path, outputs)
-    assert len(written) == sum(len(output.files) for output in outputs)
+    fixed = [path for path in written if path.parent.name != "sheets"]  # previews: one a sheet
+    assert len(fixed) == sum(len(output.files) for output in outputs)
     assert [path.name for path in written if path.stat().st_size < 200] == []
 
 
@@ -72,7 +73,8 @@ def test_every_key_is_used_by_some_example() -> None:
     }
     known = {(place, key) for place, model in MAPPINGS.items() for key in model.model_fields}
     assert used <= known
-    assert sorted(known - used) == []
+    # What names a file of a former build has none here; the tests of the drawings use it.
+    assert sorted(known - used) == [(("drawings",), "since")]
 
 
 def test_the_keys_are_those_of_the_json_schema() -> None:
