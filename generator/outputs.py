@@ -3,19 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
+from functools import cached_property
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from generator.errors import InputError, Problem
 from generator.frozen import dataclass
 from generator.parts.assembly import Assembly
 from generator.parts.report import Report
 
+if TYPE_CHECKING:
+    from generator.drawings.sheets import SheetSet
+
 Progress = Callable[[str], None]
 Named = tuple[tuple[str, str], ...]
 """Names of files, each with a line of description."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Product:
     """What every output is made from, and where to: `folder` takes the files."""
 
@@ -23,6 +28,13 @@ class Product:
     report: Report
     folder: Path
     progress: Progress
+
+    @cached_property
+    def sheets(self) -> SheetSet:
+        """The permit set, worked out once for every file kind that it is written in."""
+        from generator.drawings.revised import permit_set
+
+        return permit_set(self.assembly, self.report)
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,18 +64,17 @@ def _glb(product: Product) -> None:
 
 
 def _dxf(product: Product) -> None:
-    from generator.drawings.revised import permit_set
     from generator.drawings.sheet import write_dxf, write_set_dxf
 
-    assembly, report, folder = product.assembly, product.report, product.folder
-    write_set_dxf(permit_set(assembly, report), assembly, folder / "drawings.dxf")
-    write_dxf(assembly, report, folder / "drawings-plain.dxf")
+    assembly, folder = product.assembly, product.folder
+    write_set_dxf(product.sheets, assembly, folder / "drawings.dxf")
+    write_dxf(assembly, product.report, folder / "drawings-plain.dxf")
 
 
 def _pdf(product: Product) -> Named:
     from generator.drawings.permit import write_set
 
-    return write_set(product.assembly, product.report, product.folder)
+    return write_set(product.sheets, product.assembly.job.title, product.folder)
 
 
 def _csv(product: Product) -> None:

@@ -38,6 +38,7 @@ from generator.drawings.detail_site import (
 from generator.drawings.leaders import Note, Rulers, leaders
 from generator.drawings.project import Plane
 from generator.drawings.view import Line, Scale
+from generator.geometry import Vec2
 from generator.parts.assembly import Assembly, Part
 
 _HEADINGS = {
@@ -149,7 +150,7 @@ def _deck_plan(site: Site, scale: Scale, name: str, heading: str) -> Detail:
     ]
     for part in framing:
         cutaway.hidden(part)
-    x0, y0, x1, y1 = window
+    x0, _, x1, y1 = window
     cutaway.draft.draw(
         Line((x0, 0.0), (x1, 0.0), layers.EDGE),
         Line((x0, site.axis), (x1, site.axis), layers.CENTRE),
@@ -168,10 +169,21 @@ def _deck_plan(site: Site, scale: Scale, name: str, heading: str) -> Detail:
         Note("GUARD LINE", (x1 - scale.plotted(4.0), site.axis)),
         Note("MEASURED EDGE OF DECK OR STAIR", (x1 - scale.plotted(8.0), 0.0)),
     ]
-    for part in framing[-1:]:
-        _, b, c, d = cutaway.box(part).bounds
-        at = (min(c, x1 - scale.plotted(1.0)), (max(b, y0) + min(d, y1)) / 2)
-        notes.append(Note("FRAMING AND BLOCKING UNDER IT, DASHED", at))
+    edges = [at for part in framing for at in _edges(cutaway, part)]
+    if edges:
+        notes.append(Note("FRAMING AND BLOCKING UNDER IT, DASHED", edges[0]))
     rulers.draw()
     leaders(cutaway.draft, notes, rulers.clear, y1)
     return Detail(finished(cutaway.draft, f"{name}-plan", heading, []), scale)
+
+
+def _edges(cutaway: Cutaway, part: Part) -> Iterator[Vec2]:
+    """Points on the dashed edges of a body under the floor, right of the plate."""
+    x0, y0, x1, y1 = cutaway.window
+    a, b, c, d = cutaway.box(part).bounds
+    for y in (d, b):
+        if y0 + 1.0 < y < y1 and c > x1 - 1.0:
+            yield x1 - cutaway.scale.plotted(5.0), y
+    for x in (c, a):
+        if x0 < x < x1 and b < y1 and d > y0:
+            yield x, (max(b, y0) + min(d, y1)) / 2

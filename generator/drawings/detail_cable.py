@@ -186,6 +186,9 @@ def _strand(cutaway: Cutaway, end: End) -> None:
     if math.dist(points[-1], mouth) < math.dist(points[0], mouth):
         points.reverse()
     a, b = cutaway.plane.flat(mouth), cutaway.plane.flat(points[1])
+    x0, y0, x1, y1 = cutaway.window
+    if not (x0 < a[0] < x1 and y0 < a[1] < y1):
+        return  # of another row, whose sleeve is not shown
     reach = math.dist(a, b)
     side = (-(b[1] - a[1]) / reach, (b[0] - a[0]) / reach)
     for half in (shape.diameter_mm / 2, -shape.diameter_mm / 2):

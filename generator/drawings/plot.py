@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator
 from generator.drawings.dimensions import EXTENSION_GAP, OVERSHOOT, beyond_line
 from generator.drawings.draft import direction
 from generator.drawings.layers import DIMENSIONS, LAYERS, LINETYPES
-from generator.drawings.sheets import Frame, SheetPage
+from generator.drawings.sheets import Frame, PlacedView, SheetPage
 from generator.drawings.view import (
     AngleDimension,
     Arc,
@@ -22,6 +22,7 @@ from generator.drawings.view import (
     LinearDimension,
     Outline,
     Text,
+    extent,
 )
 from generator.frozen import dataclass
 from generator.geometry import Vec2
@@ -29,6 +30,7 @@ from generator.geometry import Vec2
 TICK = 1.2
 """Half the length of a dimension's tick as plotted, mm."""
 TICK_PEN = 0.35
+_REACH = 6.0  # plotted mm that ticks and extension lines go beyond what a dimension measures
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,8 +72,23 @@ def windows(page: SheetPage) -> Iterator[Window]:
     """What is drawn on a sheet: its views, each as far as its frame shows it, then the rest."""
     for placed in page.views:
         onto = Onto(placed.origin, placed.scale.denominator)
-        yield Window(placed.view.items, onto, None if placed.whole else placed.frame)
+        if placed.whole:
+            yield Window(placed.view.items, onto)
+        else:
+            yield Window(tuple(_inside(placed)), onto, placed.frame)
     yield Window(page.paper_items, Onto())
+
+
+def _inside(placed: PlacedView) -> Iterator[Item]:
+    """Items of a view that may reach into its frame: a long plan goes on over many sheets."""
+    left, low, right, top = placed.frame
+    x0, y0 = placed.in_view((left - _REACH, low - _REACH))
+    x1, y1 = placed.in_view((right + _REACH, top + _REACH))
+    for item in placed.view.items:
+        points = extent(item)
+        xs, ys = [x for x, _ in points], [y for _, y in points]
+        if max(xs) >= x0 and min(xs) <= x1 and max(ys) >= y0 and min(ys) <= y1:
+            yield item
 
 
 def base_point(text: Text) -> Vec2:

@@ -67,9 +67,8 @@ def test_names_are_unique_and_every_detail_is_dimensioned_and_noted(assembly: As
     for detail in made:
         drawn = [i for i in detail.view.items if isinstance(i, LinearDimension | AngleDimension)]
         assert drawn, detail.view.name
-        assert any(
-            item.layer == layers.TEXT for item in detail.view.items if hasattr(item, "layer")
-        )
+        words_of = [item for item in detail.view.items if isinstance(item, Text)]
+        assert any(text.layer == layers.TEXT for text in words_of)
 
 
 def test_texts_of_dimensions_are_their_lengths(assembly: Assembly):

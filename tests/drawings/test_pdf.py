@@ -28,7 +28,7 @@ from generator.drawings.permit import write_set
 from generator.drawings.plan import plan_view
 from generator.drawings.plot import Onto, inked, pens, windows
 from generator.drawings.sheet_set import sheet_set
-from generator.drawings.sheets import Paper, PlacedView, SheetPage, SheetSet
+from generator.drawings.sheets import Frame, Paper, PlacedView, SheetPage, SheetSet
 from generator.drawings.svg import svg_text
 from generator.drawings.view import Arc, Fill, Line, Outline, Scale, Text, View
 from generator.paper.lettering import missing, text_width_mm
@@ -56,6 +56,12 @@ def read(data: bytes) -> PdfReader:
     return PdfReader(io.BytesIO(data))
 
 
+def texts(sheet: SheetPage) -> list[str]:
+    """Every line of text that is drawn on a sheet, in order."""
+    inks = (ink for w in windows(sheet) for _, ink in inked(w.items, w.onto))
+    return [ink.text for ink in inks if isinstance(ink, Text)]
+
+
 def contents(data: bytes, page: int = 0) -> bytes:
     return read(data).pages[page].get_contents().get_data()
 
@@ -73,9 +79,9 @@ def plotted_lines(data: bytes) -> list[float]:
     ]
 
 
-def one_view(view: View, scale: Scale, frame: tuple[float, ...]) -> SheetPage:
+def one_view(view: View, scale: Scale, frame: Frame) -> SheetPage:
     paper = Paper("ARCH D 36 x 24 IN", 914.4, 609.6)
-    placed = PlacedView(view, scale, (100.0, 300.0), frame, view.title)  # type: ignore[arg-type]
+    placed = PlacedView(view, scale, (100.0, 300.0), frame, view.title)
     return SheetPage("A-101", "PLAN", paper, (placed,), ())
 
 
@@ -125,7 +131,7 @@ def test_a_sixteen_foot_edge_at_a_quarter_inch_to_the_foot_is_four_inches(job_of
 
 
 def test_lines_have_the_pens_of_their_layers_and_dashes_as_plotted(data: bytes):
-    stream = contents(data)
+    stream = b"".join(contents(data, page) for page in range(len(read(data).pages)))
     widths = {float(w) for w in re.findall(rb"([\d.]+) w\b", stream)}
     assert widths - {1.0} <= {0.18, 0.25, 0.35, 0.5, 0.7}
     assert {0.18, 0.25, 0.35, 0.5, 0.7} <= widths
@@ -189,14 +195,8 @@ def test_svg_is_well_formed_in_true_millimetres_with_the_same_text(lake: SheetSe
     for sheet in lake.sheets:
         root = ElementTree.fromstring(svg_text(sheet))
         assert root.get("width") == f"{sheet.paper.width:g}mm"
-        texts = [node.text for node in root.iter("{http://www.w3.org/2000/svg}text")]
-        drawn = [
-            ink.text
-            for window in windows(sheet)
-            for _, ink in inked(window.items, window.onto)
-            if isinstance(ink, Text)
-        ]
-        assert texts == drawn
+        found = [node.text for node in root.iter("{http://www.w3.org/2000/svg}text")]
+        assert found == texts(sheet)
 
 
 def test_ink_is_moved_and_scaled_once():
@@ -212,9 +212,10 @@ def test_ink_is_moved_and_scaled_once():
     assert found[3] == Text((105.0, 50.0), "A", 2.0, layers.TEXT)
 
 
-def test_the_build_names_every_preview(lake_deck: Any, tmp_path: Path):
-    names = [name for name, _ in write_set(lake_deck.assembly, lake_deck.report, tmp_path)]
-    assert names == [f"sheets/{path.name}" for path in sorted((tmp_path / "sheets").iterdir())]
+def test_the_build_names_every_preview(lake: SheetSet, tmp_path: Path):
+    names = [name for name, _ in write_set(lake, "lake deck", tmp_path)]
+    made = [f"sheets/{path.name}" for path in (tmp_path / "sheets").iterdir()]
+    assert sorted(names) == sorted(made)
     assert (tmp_path / "permit-set.pdf").read_bytes().startswith(b"%PDF-")
 
 
