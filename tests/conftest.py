@@ -15,7 +15,10 @@ import yaml
 from hypothesis import settings
 
 from generator.build import plan_job
+from generator.checks import run
+from generator.layout import layout
 from generator.parts.assembly import Assembly
+from generator.parts.build import assemble
 from generator.parts.report import Edit, Report
 from generator.results.edits import edited
 from generator.spec import read_job
@@ -97,6 +100,18 @@ def with_edits() -> Callable[[dict[str, Any], Iterable[Edit]], dict[str, Any]]:
         return changed
 
     return make
+
+
+@pytest.fixture(scope="session")
+def light_lake_deck(read_values: Callable[[dict[str, Any]], Job]) -> Planned:
+    """The demo job of light parts, its strength left out: what was worked out by hand for it."""
+    values = deepcopy(_values("lake-deck"))
+    values["system"] |= LIGHT
+    values["guard"]["tension"] = "200 lbf"
+    values.pop("strength")
+    job = read_values(values)
+    assembly = assemble(layout(job))
+    return Planned(job, assembly, run(assembly))
 
 
 @pytest.fixture(scope="session")

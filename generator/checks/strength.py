@@ -5,9 +5,11 @@ One outcome a code, at its worst place. Remedies are tried out: the job is laid 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from generator.checks.outcome import Bound, Outcome
+from generator.checks.words import NO_SOURCE
 from generator.parts.assembly import Assembly
 from generator.parts.report import Edit
 from generator.strength.result import Check, Member, Strength
@@ -17,6 +19,8 @@ from generator.units import format_inches
 _LBF = 4.4482216152605
 _KSI = 6.894757293168361
 _OVER = 1.0 + 1e-9
+# A document with its year or number, then the clause in it.
+_EDITION = re.compile(r"^([^(;]*?(?:\b20\d\d|\b360-16))[ ,]+(.+)$")
 
 
 def check_strength(assembly: Assembly) -> Iterator[Outcome]:
@@ -51,8 +55,16 @@ def _remedies(
 
 
 def _bound(check: Check) -> Bound:
-    clause = check.source.clause or check.source.text
-    return Bound(1.0, "at most", "ratio", clause, "", check.source.verified)
+    clause, edition = _split(check.source.clause or check.source.text)
+    return Bound(1.0, "at most", "ratio", clause, edition, check.source.verified)
+
+
+def _split(source: str) -> tuple[str, str]:
+    """(clause, edition) of such as `NDS 2018 Table 12.3.1A`."""
+    if source == "common practice":
+        return source, NO_SOURCE
+    found = _EDITION.match(source)
+    return (found[2], found[1]) if found else (source, "calculation")
 
 
 def _message(assembly: Assembly, found: Strength, member: Member, check: Check) -> str:

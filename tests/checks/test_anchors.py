@@ -24,8 +24,8 @@ def structure(bearing=90, **changes):
 
 
 @pytest.fixture(scope="module")
-def assembly(lake_deck):
-    return lake_deck.assembly
+def assembly(light_lake_deck):
+    return light_lake_deck.assembly
 
 
 def without(assembly, *marks):

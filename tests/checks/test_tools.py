@@ -24,8 +24,8 @@ BOLT, NUT = 1.5 * 9 / 32, 1.5 * 7 / 32
 
 
 @pytest.fixture(scope="module")
-def assembly(lake_deck):
-    return lake_deck.assembly
+def assembly(light_lake_deck):
+    return light_lake_deck.assembly
 
 
 def block(n, middle, size):

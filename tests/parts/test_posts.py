@@ -30,13 +30,13 @@ def outline_of(part):
     return outline
 
 
-def part(lake_deck, mark):
-    return lake_deck.assembly.by_mark[mark]
+def part(light_lake_deck, mark):
+    return light_lake_deck.assembly.by_mark[mark]
 
 
-def test_tube_of_a_level_post(lake_deck):
+def test_tube_of_a_level_post(light_lake_deck):
     # 36 in less rail 1-1/2, bracket 1/4 and plate 3/8: 33-7/8 in, cut square
-    post = part(lake_deck, "P2")
+    post = part(light_lake_deck, "P2")
     shape = prism_of(post)
     assert shape.end.z_mm / INCH == pytest.approx(36 - RAIL - BRACKET - PLATE)
     assert shape.end.z_mm / INCH == pytest.approx(33.875)
@@ -50,10 +50,10 @@ def test_tube_of_a_level_post(lake_deck):
 
 
 @pytest.mark.parametrize("mark, rail_top", [("P9", 38.4935), ("P10", 37.8701), ("P11", 37.8701)])
-def test_tube_of_a_stair_post(lake_deck, mark, rail_top):
+def test_tube_of_a_stair_post(light_lake_deck, mark, rail_top):
     # P10: 37.8701 less (1-1/2 + 1/4) / cos 31.938 = 2.0622, less 3/8: 35.4329 in on the axis; the
     # longest edge is 1-1/4 tan 31.938 = 0.7792 longer.
-    post = part(lake_deck, mark)
+    post = part(light_lake_deck, mark)
     top = prism_of(post).end
     on_axis = rail_top - (RAIL + BRACKET) * SECANT - PLATE
     assert top.z_mm / INCH == pytest.approx(on_axis, abs=5e-5)
@@ -63,9 +63,9 @@ def test_tube_of_a_stair_post(lake_deck, mark, rail_top):
     assert detail.height_mm / INCH == pytest.approx(rail_top, abs=5e-5)
 
 
-def test_base_plate_and_its_bolts(lake_deck):
+def test_base_plate_and_its_bolts(light_lake_deck):
     # 5 in square and 3/8 in thick, four 7/16 in holes 4 in apart
-    plate, post = part(lake_deck, "BP10"), part(lake_deck, "P10")
+    plate, post = part(light_lake_deck, "BP10"), part(light_lake_deck, "P10")
     shape, outline = prism_of(plate), outline_of(plate)
     assert (outline.width_mm / INCH, outline.depth_mm / INCH) == (5.0, 5.0)
     assert shape.end.z_mm / INCH == pytest.approx(PLATE)
@@ -78,20 +78,22 @@ def test_base_plate_and_its_bolts(lake_deck):
 
 
 @pytest.mark.parametrize("mark, length", [("A2-1", 3.5), ("A10-1", 4.0)])
-def test_bolts_are_the_shortest_that_reach(lake_deck, mark, length):
+def test_bolts_are_the_shortest_that_reach(light_lake_deck, mark, length):
     # washer 1/16 + plate 3/8 + wood + blocking 1-1/2 + washer 1/16 + nut 21/64 in: on 1 in of
     # decking 3.328, so 3-1/2 in; on a tread of 1-1/2 in 3.828, so 4 in
-    bolt = part(lake_deck, mark)
+    bolt = part(light_lake_deck, mark)
     assert isinstance(bolt.shape, Turned)
     shank = bolt.shape.steps[0]
     assert (shank.end_mm - shank.start_mm) / INCH == pytest.approx(length)
     assert f"{length:g}".replace(".5", " 1/2") in bolt.item
 
 
-def test_four_anchors_stand_over_the_holes_of_their_plate(lake_deck):
-    for plate in lake_deck.assembly.of_kind("base-plate"):
+def test_four_anchors_stand_over_the_holes_of_their_plate(light_lake_deck):
+    for plate in light_lake_deck.assembly.of_kind("base-plate"):
         anchors = [
-            a for a in lake_deck.assembly.of_kind("anchor") if a.belongs_to == plate.belongs_to
+            a
+            for a in light_lake_deck.assembly.of_kind("anchor")
+            if a.belongs_to == plate.belongs_to
         ]
         holes = {
             tuple(round(c, 6) for c in plate.place.point((hole.across_mm, hole.along_mm, 0.0))[:2])
@@ -102,8 +104,8 @@ def test_four_anchors_stand_over_the_holes_of_their_plate(lake_deck):
 
 
 @pytest.mark.parametrize("mark", ["P1", "P5", "P8", "P9", "P10"])
-def test_bracket_fills_the_gap_between_tube_and_rail(lake_deck, mark):
-    post, bracket = part(lake_deck, mark), part(lake_deck, f"K{mark[1:]}")
+def test_bracket_fills_the_gap_between_tube_and_rail(light_lake_deck, mark):
+    post, bracket = part(light_lake_deck, mark), part(light_lake_deck, f"K{mark[1:]}")
     shape, outline = prism_of(bracket), outline_of(bracket)
     assert shape.end.z_mm / INCH == pytest.approx(2.5)
     assert outline.depth_mm / INCH == pytest.approx(BRACKET)
@@ -114,7 +116,7 @@ def test_bracket_fills_the_gap_between_tube_and_rail(lake_deck, mark):
     assert math.dist(middle[:2], tube_top[:2]) < 1.0 * INCH
     rail = next(
         rail
-        for rail in lake_deck.assembly.of_kind("rail")
+        for rail in light_lake_deck.assembly.of_kind("rail")
         if rail.leg == (3 if mark in ("P9", "P10") else post.leg)
     )
     underside = rail.place.local(bracket.place.point((0.0, outline.depth_mm / 2, 0.0)))[1]

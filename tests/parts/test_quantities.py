@@ -76,11 +76,11 @@ def test_consumables_of_the_straight_leg(planned):
     ]
 
 
-def test_consumables_of_the_lake_deck(lake_deck):
+def test_consumables_of_the_lake_deck(light_lake_deck):
     # Eleven posts. Four ends of rail are closed: at the wall, both of the pair, and the lowest.
     # Besides 4 a bracket, 2 screws in the one splice and 1 in either arm of the miter; 4 in each of
     # 12 blocks (common practice, no source).
-    assert [(c.item, c.count) for c in lake_deck.assembly.consumables] == [
+    assert [(c.item, c.count) for c in light_lake_deck.assembly.consumables] == [
         ("screw stainless self-drilling screw, No. 12 x 3/4 in", 48),
         ("structural screw for blocking", 48),
         ("washer for through-bolt-3_8", 88),
@@ -90,10 +90,10 @@ def test_consumables_of_the_lake_deck(lake_deck):
     ]
 
 
-def test_placed_items_of_the_lake_deck(lake_deck):
+def test_placed_items_of_the_lake_deck(light_lake_deck):
     # By hand: 33 cables with two ends each, seats on the stair's 11 only. No span over 36 in:
     # bays of 68.7, 48.25, 40.1 and 38.9 in take one spacer each.
-    found = counts(lake_deck.assembly)
+    found = counts(light_lake_deck.assembly)
     assert found["post al-square-2.5"] == found["bracket al-saddle"] == 11
     assert found["cable ss316-1x19-1_8"] == 33
     assert found["end fitting swage-stud-1_4"] == found["nut for swage-stud-1_4"] == 66
