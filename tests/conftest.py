@@ -61,6 +61,36 @@ def planned() -> Callable[[str], Planned]:
     return _planned
 
 
+@cache
+def _light(name: str) -> Planned:
+    own = ROOT / "tests" / "worked" / f"{name}.yaml"
+    return Planned(*plan_job(own)) if own.is_file() else _planned(name)
+
+
+@pytest.fixture(scope="session")
+def light() -> Callable[[str], Planned]:
+    """An example with the light parts that it had when its numbers were worked by hand.
+
+    Its strength is left out, as those parts do not hold. Others are as they are.
+    """
+    return _light
+
+
+@pytest.fixture(scope="session")
+def light_values() -> Callable[[str], dict[str, Any]]:
+    """The plain values of such a spec, a fresh copy to be changed."""
+
+    def values(name: str) -> dict[str, Any]:
+        own = ROOT / "tests" / "worked" / f"{name}.yaml"
+        return (
+            yaml.safe_load(own.read_text(encoding="utf-8"))
+            if own.is_file()
+            else deepcopy(_values(name))
+        )
+
+    return values
+
+
 @pytest.fixture(scope="session")
 def lake_deck() -> Planned:
     """The demo job."""

@@ -38,8 +38,8 @@ def built(job, handrail: Handrail | None = PLAIN):
 
 
 @pytest.fixture(scope="module")
-def lake(lake_deck):
-    return built(lake_deck.job)
+def lake(light_lake_deck):
+    return built(light_lake_deck.job)
 
 
 def moved(assembly, mark, x=0.0, y=0.0, z=0.0):
@@ -105,16 +105,16 @@ def test_what_is_measured_of_it_and_against_which_clause(lake):
     assert span.measured / INCH == pytest.approx(34 / COS)
 
 
-def test_a_flight_without_a_handrail_is_a_note_where_none_is_asked_for(lake_deck):
-    finding = of_handrail(lake_deck.assembly)["handrail.required"]
+def test_a_flight_without_a_handrail_is_a_note_where_none_is_asked_for(light_lake_deck):
+    finding = of_handrail(light_lake_deck.assembly)["handrail.required"]
     assert finding.severity == "note"
     assert finding.where == ("T1", "T6")
     assert finding.clause == "R311.7.8"
     assert "handrail: elsewhere" in finding.remedy
 
 
-def test_one_fitted_elsewhere_is_taken_for_it(lake_deck):
-    there = built(lake_deck.job, replace(PLAIN, elsewhere=True))
+def test_one_fitted_elsewhere_is_taken_for_it(light_lake_deck):
+    there = built(light_lake_deck.job, replace(PLAIN, elsewhere=True))
     assert of_handrail(there) == {}
     assert [m.measured for m in measures(there, "handrail.required")] == [1.0]
 
@@ -165,9 +165,9 @@ SECTIONS = [
 
 
 @pytest.mark.parametrize("outline, holds", SECTIONS)
-def test_which_sections_a_hand_closes_round(lake_deck, outline, holds):
+def test_which_sections_a_hand_closes_round(light_lake_deck, outline, holds):
     # IRC 2021 R311.7.8.5, Type I
-    assert graspable(lake_deck.job, outline) is holds
+    assert graspable(light_lake_deck.job, outline) is holds
 
 
 # (what is changed, the code that it brings about, measured, limit; inches)
@@ -210,9 +210,9 @@ def test_a_finding_goes_on_within_a_millionth_of_its_limit(lake, code, step, way
 
 
 @pytest.mark.parametrize("diameter, told", [(1.25, False), (1.2, True), (2.0, False), (2.1, True)])
-def test_the_grip_of_the_bar_itself(lake_deck, diameter, told):
+def test_the_grip_of_the_bar_itself(light_lake_deck, diameter, told):
     # IRC 2021 R311.7.8.5, Type I: 1-1/4 to 2 in
-    made = built(lake_deck.job, replace(PLAIN, diameter_mm=diameter * INCH))
+    made = built(light_lake_deck.job, replace(PLAIN, diameter_mm=diameter * INCH))
     assert ("handrail.grip" in of_handrail(made)) is told
 
 
@@ -356,11 +356,11 @@ EDITS = [
 
 
 @pytest.mark.parametrize("code, handrail, guard", EDITS)
-def test_edits_clear_their_finding_and_bring_no_new_failure(lake_deck, code, handrail, guard):
+def test_edits_clear_their_finding_and_bring_no_new_failure(light_lake_deck, code, handrail, guard):
     job = replace(
-        lake_deck.job,
+        light_lake_deck.job,
         handrail=replace(PLAIN, **handrail),
-        guard=replace(lake_deck.job.guard, **guard),
+        guard=replace(light_lake_deck.job.guard, **guard),
     )
     before = run(assemble(layout(job))).findings
     finding = next(f for f in before if f.code == code and f.severity != "note")

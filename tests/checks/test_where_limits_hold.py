@@ -21,11 +21,11 @@ LEVEL = [{"level": "12 ft"}]
 
 
 @pytest.fixture(scope="module")
-def values_of(spec_values):
+def values_of(light_values):
     """Plain values of a job of these legs, built of the lake deck's parts, by a rule set."""
 
     def make(legs, rules="irc-2021", amendments=None, **guard):
-        values = spec_values("lake-deck")
+        values = light_values("lake-deck")
         values["job"] |= {"rules": rules, "units": "in"}
         values["guard"] = {"max_cable_span": "36 in", **guard}
         start = {"x": 0, "y": 0, "z": "48 in", "bearing": 0, "end": "free"}

@@ -45,9 +45,9 @@ def words(view: View) -> str:
 
 
 def changed(
-    spec_values: Any, read_values: Any, name: str, change: Callable[[dict[str, Any]], None]
+    light_values: Any, read_values: Any, name: str, change: Callable[[dict[str, Any]], None]
 ) -> Assembly:
-    values = spec_values(name)
+    values = light_values(name)
     change(values)
     return assemble(layout(read_values(values)))
 
@@ -87,8 +87,8 @@ def test_texts_of_dimensions_are_their_lengths(assembly: Assembly):
                 assert item.text in shop
 
 
-def test_base_on_deck_is_the_plate_the_bolts_and_the_post_of_the_table(lake_deck: Any):
-    assembly = lake_deck.assembly
+def test_base_on_deck_is_the_plate_the_bolts_and_the_post_of_the_table(light_lake_deck: Any):
+    assembly = light_lake_deck.assembly
     post = assembly.job.system.post
     made = views(assembly)
     plan, section = made["detail-base-deck-plan"], made["detail-base-deck"]
@@ -110,7 +110,7 @@ def test_base_on_deck_is_the_plate_the_bolts_and_the_post_of_the_table(lake_deck
 
 @pytest.mark.parametrize("width, plate", [(66.675, 165.1), (50.8, 120.65)])
 def test_another_post_changes_every_detail_that_shows_it(
-    width: float, plate: float, spec_values: Any, read_values: Any
+    width: float, plate: float, light_values: Any, read_values: Any
 ):
     def change(values: dict[str, Any]) -> None:
         values["system"]["post"] = {
@@ -120,8 +120,8 @@ def test_another_post_changes_every_detail_that_shows_it(
             "bolt_spacing": f"{plate - 25.4} mm",
         }
 
-    plain = views(changed(spec_values, read_values, "lake-deck", lambda values: None))
-    assembly = changed(spec_values, read_values, "lake-deck", change)
+    plain = views(changed(light_values, read_values, "lake-deck", lambda values: None))
+    assembly = changed(light_values, read_values, "lake-deck", change)
     made = views(assembly)
     for name in ("detail-base-deck-plan", "detail-base-deck-stair-plan"):
         assert has(made[name], width)
@@ -136,12 +136,12 @@ def test_another_post_changes_every_detail_that_shows_it(
             assert view != plain.get(name), name
 
 
-def test_another_pitch_changes_what_lies_at_the_pitch(spec_values: Any, read_values: Any):
+def test_another_pitch_changes_what_lies_at_the_pitch(light_values: Any, read_values: Any):
     def steeper(values: dict[str, Any]) -> None:
         values["runs"][0]["legs"][-1]["stair"]["tread"] = "10 in"
 
-    plain = views(changed(spec_values, read_values, "lake-deck", lambda values: None))
-    made = views(changed(spec_values, read_values, "lake-deck", steeper))
+    plain = views(changed(light_values, read_values, "lake-deck", lambda values: None))
+    made = views(changed(light_values, read_values, "lake-deck", steeper))
     # 7 risers in 4 ft: 6 6/7 in each; pitch atan((48 / 7) / tread), by hand.
     for tread, found in ((11.0, plain), (10.0, made)):
         pitch = math.degrees(math.atan(48 / 7 / tread))
@@ -150,8 +150,8 @@ def test_another_pitch_changes_what_lies_at_the_pitch(spec_values: Any, read_val
         assert f"BEVELLED SEAT {text}" in words(found["detail-dead-pitched"])
 
 
-def test_fascia_detail_has_plate_bolts_and_stand_off(planned: Any):
-    assembly = planned("fascia-balcony").assembly
+def test_fascia_detail_has_plate_bolts_and_stand_off(light: Any):
+    assembly = light("fascia-balcony").assembly
     post = assembly.job.system.post
     made = views(assembly)
     section, outside = made["detail-base-fascia"], made["detail-base-fascia-front"]
@@ -168,8 +168,8 @@ def test_fascia_detail_has_plate_bolts_and_stand_off(planned: Any):
     assert has(section, post.depth_mm)
 
 
-def test_cored_hole_is_that_of_the_profile(planned: Any):
-    assembly = planned("core-terrace").assembly
+def test_cored_hole_is_that_of_the_profile(light: Any):
+    assembly = light("core-terrace").assembly
     post = assembly.job.system.post
     view = views(assembly)["detail-base-core"]
     assert has(view, post.core_hole_mm)
@@ -178,16 +178,16 @@ def test_cored_hole_is_that_of_the_profile(planned: Any):
     assert has(view, post.depth_mm)
 
 
-def test_rail_joint_is_as_long_as_the_sleeve(lake_deck: Any):
-    assembly = lake_deck.assembly
+def test_rail_joint_is_as_long_as_the_sleeve(light_lake_deck: Any):
+    assembly = light_lake_deck.assembly
     sleeve = first(assembly, "sleeve").shape
     view = views(assembly)["detail-joint"]
     assert has(view, sleeve.end.z_mm - sleeve.start.z_mm)
     assert has(view, assembly.job.system.rail.depth_mm)
 
 
-def test_miter_tells_the_saw_and_reaches_as_far_as_the_connector(lake_deck: Any):
-    assembly = lake_deck.assembly
+def test_miter_tells_the_saw_and_reaches_as_far_as_the_connector(light_lake_deck: Any):
+    assembly = light_lake_deck.assembly
     view = views(assembly)["detail-miter-1"]
     arm = first(assembly, "connector").shape
     assert has(view, arm.end.z_mm - arm.start.z_mm)
@@ -196,8 +196,8 @@ def test_miter_tells_the_saw_and_reaches_as_far_as_the_connector(lake_deck: Any)
     assert "MITER 45\u00b0" in words(view)
 
 
-def test_cable_ends_have_the_lengths_of_their_fittings(lake_deck: Any):
-    assembly = lake_deck.assembly
+def test_cable_ends_have_the_lengths_of_their_fittings(light_lake_deck: Any):
+    assembly = light_lake_deck.assembly
     fitting = assembly.job.system.fitting
     made = views(assembly)
     for name in ("detail-dead", "detail-pulling"):
@@ -212,8 +212,8 @@ def test_cable_ends_have_the_lengths_of_their_fittings(lake_deck: Any):
     )
 
 
-def test_every_hole_of_a_spacer_is_dimensioned(lake_deck: Any):
-    assembly = lake_deck.assembly
+def test_every_hole_of_a_spacer_is_dimensioned(light_lake_deck: Any):
+    assembly = light_lake_deck.assembly
     part = first(assembly, "spacer")
     view = views(assembly)["detail-spacer-1"]
     heights = sorted(hole.along_mm for hole in part.shape.holes)
@@ -224,15 +224,15 @@ def test_every_hole_of_a_spacer_is_dimensioned(lake_deck: Any):
     assert sum(abs(span - spacing) < 1e-6 for span in spans) == len(heights) - 1
 
 
-def test_level_to_stair_tells_both_heights_of_the_guard(lake_deck: Any):
-    guard = lake_deck.assembly.job.guard
-    view = views(lake_deck.assembly)["detail-transition-1"]
+def test_level_to_stair_tells_both_heights_of_the_guard(light_lake_deck: Any):
+    guard = light_lake_deck.assembly.job.guard
+    view = views(light_lake_deck.assembly)["detail-transition-1"]
     assert sum(abs(value - guard.height_mm) < 1e-6 for value in measured(view)) >= 1
     assert has(view, guard.stair_height_mm)
 
 
-def test_handrail_keeps_its_clearance_and_size(planned: Any):
-    assembly = planned("switchback-stair").assembly
+def test_handrail_keeps_its_clearance_and_size(light: Any):
+    assembly = light("switchback-stair").assembly
     handrail = assembly.job.handrail
     view = views(assembly)["detail-handrail"]
     clear, width = measured(view)[:2]
@@ -240,13 +240,13 @@ def test_handrail_keeps_its_clearance_and_size(planned: Any):
     assert width == pytest.approx(handrail.diameter_mm, rel=1e-2)  # a ring of 48 sides
 
 
-def test_a_part_that_is_changed_in_the_table_changes_the_detail(lake_deck: Any):
+def test_a_part_that_is_changed_in_the_table_changes_the_detail(light_lake_deck: Any):
     """Details read the table and not the profile: one plate made thicker shows."""
     from dataclasses import replace
 
     from generator.geometry import EndPlane
 
-    assembly = lake_deck.assembly
+    assembly = light_lake_deck.assembly
     thick = 20.0
     parts = tuple(
         replace(part, shape=replace(part.shape, end=EndPlane(thick)))
@@ -259,9 +259,9 @@ def test_a_part_that_is_changed_in_the_table_changes_the_detail(lake_deck: Any):
     assert has(views(other)["detail-base-deck"], thick)
 
 
-def test_a_cut_tube_is_as_large_as_its_section(lake_deck: Any):
+def test_a_cut_tube_is_as_large_as_its_section(light_lake_deck: Any):
     """Areas of the cut against the closed form of the section: square across, two strips along."""
-    post = first(lake_deck.assembly, "post")
+    post = first(light_lake_deck.assembly, "post")
     x, y, z = post.place.origin
     across = Plane((x, y, z + 30.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
     cut = cut_of(post, across)
@@ -270,7 +270,7 @@ def test_a_cut_tube_is_as_large_as_its_section(lake_deck: Any):
     assert area == pytest.approx(post.shape.section.area_mm2, rel=1e-9)
     lengthwise = cut_of(post, Plane((x, y, z), (0.0, 1.0, 0.0), UP))
     assert lengthwise is not None
-    profile = lake_deck.assembly.job.system.post
+    profile = light_lake_deck.assembly.job.system.post
     strips = 2 * profile.wall_mm * post.shape.end.z_mm  # no hole in the faces beside the leg
     assert sum(map(_area, lengthwise.pieces)) == pytest.approx(strips, rel=1e-9)
     through = cut_of(post, Plane((x, y, z), (1.0, 0.0, 0.0), UP))
@@ -279,8 +279,8 @@ def test_a_cut_tube_is_as_large_as_its_section(lake_deck: Any):
     assert sum(map(_area, through.pieces)) == pytest.approx(strips - holes, rel=1e-9)
 
 
-def test_a_plane_beside_a_part_cuts_nothing(lake_deck: Any):
-    post = first(lake_deck.assembly, "post")
+def test_a_plane_beside_a_part_cuts_nothing(light_lake_deck: Any):
+    post = first(light_lake_deck.assembly, "post")
     x, y, z = post.place.origin
     assert cut_of(post, Plane((x, y + 500.0, z), (1.0, 0.0, 0.0), UP)) is None
     low, high = reach(post, Plane((x, y, z), (1.0, 0.0, 0.0), UP))
@@ -304,15 +304,15 @@ def _area(points: tuple[tuple[float, float], ...]) -> float:
     return abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(points, following, strict=True))) / 2
 
 
-def test_cut_faces_are_drawn_in_the_pen_of_what_is_cut(lake_deck: Any):
+def test_cut_faces_are_drawn_in_the_pen_of_what_is_cut(light_lake_deck: Any):
     pens = {layer.name: layer.pen for layer in layers.LAYERS}
     assert (pens[layers.CUT], pens[layers.SEEN], pens[layers.HATCH]) == (50, 25, 18)
-    view = views(lake_deck.assembly)["detail-base-deck"]
+    view = views(light_lake_deck.assembly)["detail-base-deck"]
     used = {item.layer for item in view.items if isinstance(item, Line | Hatch)}
     assert {layers.CUT, layers.HATCH, layers.UNSEEN} <= used
 
 
-def test_prisms_alone_are_cut(lake_deck: Any):
-    anchor = first(lake_deck.assembly, "anchor")
+def test_prisms_alone_are_cut(light_lake_deck: Any):
+    anchor = first(light_lake_deck.assembly, "anchor")
     assert not isinstance(anchor.shape, Prism)
     assert cut_of(anchor, Plane(anchor.place.origin, (1.0, 0.0, 0.0), UP)) is None

@@ -52,9 +52,9 @@ def test_posts_and_rails_are_drawn_once_each(sheet: Sheet, assembly: Assembly):
 
 
 def test_posts_in_cored_holes_are_dashed_below_the_floor(
-    planned: Callable[[str], Any], sheet_of: Callable[[Assembly], Sheet]
+    light: Callable[[str], Any], sheet_of: Callable[[Assembly], Sheet]
 ):
-    assembly = planned("core-terrace").assembly
+    assembly = light("core-terrace").assembly
     depth = assembly.job.system.post.core_depth_mm
     for leg, view in _views(sheet_of(assembly), assembly):
         if leg.kind != "level":
@@ -89,14 +89,14 @@ def test_no_cable_is_drawn_through_a_post(sheet: Sheet, assembly: Assembly):
 
 
 def test_rail_labels_carry_the_length_tip_to_tip(
-    lake_deck: Any, sheet_of: Callable[[Assembly], Sheet]
+    light_lake_deck: Any, sheet_of: Callable[[Assembly], Sheet]
 ):
     # Worked by hand from geometry.md I: leg 1 runs from 1 in (run-on beyond the post at 3.25) to
     # the joint over the post at 140.625, then to the miter over 278 and 1.25 more to its tip;
     # leg 2 from its own miter to 148.75 + 1.25 + 1; the stair's rail is 84.2547 long.
     words = [
         item.text
-        for placed in sheet_of(lake_deck.assembly).placed
+        for placed in sheet_of(light_lake_deck.assembly).placed
         for item in placed.view.items
         if isinstance(item, Text)
     ]

@@ -45,12 +45,12 @@ _BROKEN = {
 
 @pytest.fixture(scope="module")
 def drawn(
-    planned: Callable[[str], Any], sheet_of: Callable[[Assembly], Sheet]
+    light: Callable[[str], Any], sheet_of: Callable[[Assembly], Sheet]
 ) -> Callable[[str], tuple[Assembly, dict[str, View]]]:
     """An example's table of parts and its views by name."""
 
     def views(name: str) -> tuple[Assembly, dict[str, View]]:
-        assembly = planned(name).assembly
+        assembly = light(name).assembly
         return assembly, {p.view.name: p.view for p in sheet_of(assembly).placed}
 
     return views
@@ -358,9 +358,9 @@ def test_no_lettering_lies_on_a_rail_of_its_elevation(sheet: Sheet, assembly: As
 
 
 @pytest.mark.parametrize("name", ["roof-terrace", "garden-ramp", "lake-deck"])
-def test_elevations_stand_in_the_order_of_their_legs(name: str, planned: Any, sheet_of: Any):
+def test_elevations_stand_in_the_order_of_their_legs(name: str, light: Any, sheet_of: Any):
     boxes = []
-    for placed in sheet_of(planned(name).assembly).placed[2:]:
+    for placed in sheet_of(light(name).assembly).placed[2:]:
         x0, y0, x1, y1 = placed.view.bounds
         dx, dy = placed.offset
         boxes.append((x0 + dx, y0 + dy, x1 + dx, y1 + dy))

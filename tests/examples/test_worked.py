@@ -14,11 +14,11 @@ INCH = 25.4
 
 
 @pytest.fixture(scope="module")
-def told(planned) -> Callable[[str], Results]:
+def told(light) -> Callable[[str], Results]:
     """The results of an example."""
 
     def of(name: str) -> Results:
-        job = planned(name)
+        job = light(name)
         return results(job.assembly, job.report)
 
     return of

@@ -64,10 +64,10 @@ def bolts(assembly, number):
 # The lake deck: through bolts 4 in apart both ways, joists 16 in apart, a rim of 1-1/2 in
 
 
-def test_a_block_between_the_joists_beside_a_post(lake_deck):
+def test_a_block_between_the_joists_beside_a_post(light_lake_deck):
     # By hand: P2 stands at 71.9375 in, between the joists at 64 and 80 in: 16 less 1-1/2 in are
     # 14-1/2 in, from 64-3/4 to 79-1/4 in
-    (block,) = blocks(lake_deck.assembly, 2)
+    (block,) = blocks(light_lake_deck.assembly, 2)
     assert (block.mark, block.item) == ("BL2", "blocking 1-1/2 x 9-1/4 in")
     assert rail_lengths(block)[0] / INCH == pytest.approx(14.5)
     assert not block.reference
@@ -75,39 +75,39 @@ def test_a_block_between_the_joists_beside_a_post(lake_deck):
     assert extent(block) == pytest.approx([64.75, 1.5, 79.25, 10.75, 45.5, 47])
 
 
-def test_where_a_joist_stands_between_the_bolts_there_is_a_block_on_either_side(lake_deck):
+def test_where_a_joist_stands_between_the_bolts_there_is_a_block_on_either_side(light_lake_deck):
     # By hand: the bolts of P4 at 207.3125 and 211.3125 in, the joist from 207.25 to 208.75 in
-    left, right = blocks(lake_deck.assembly, 4)
+    left, right = blocks(light_lake_deck.assembly, 4)
     assert [part.mark for part in (left, right)] == ["BL4-1", "BL4-2"]
     assert extent(left)[:4:2] == pytest.approx([192.75, 207.25])
     assert extent(right)[:4:2] == pytest.approx([208.75, 223.25])
 
 
-def test_at_a_corner_a_block_ends_at_the_rim_of_the_next_leg(lake_deck):
+def test_at_a_corner_a_block_ends_at_the_rim_of_the_next_leg(light_lake_deck):
     # By hand: from the joist at 272 in to the rim at 280-1/2 in: 7-3/4 in
-    (block,) = blocks(lake_deck.assembly, 5)
+    (block,) = blocks(light_lake_deck.assembly, 5)
     assert extent(block)[:4:2] == pytest.approx([272.75, 280.5])
 
 
-def test_along_the_joists_a_block_lies_across_from_the_rim_to_the_first_joist(lake_deck):
+def test_along_the_joists_a_block_lies_across_from_the_rim_to_the_first_joist(light_lake_deck):
     # By hand: leg 2 runs with the joists; P6 at 52-1/4 in, its block 9-1/4 in wide about it
-    (block,) = blocks(lake_deck.assembly, 6)
+    (block,) = blocks(light_lake_deck.assembly, 6)
     assert extent(block)[:4] == pytest.approx([272.75, 52.25 - 4.625, 280.5, 52.25 + 4.625])
     assert rail_lengths(block)[0] / INCH == pytest.approx(7.75)
 
 
-def test_a_post_near_another_uses_what_is_there_and_adds_what_it_lacks(lake_deck):
+def test_a_post_near_another_uses_what_is_there_and_adds_what_it_lacks(light_lake_deck):
     # By hand: the block of P8 (148-3/4 in) ends at 153-3/8 in, that of P9 (154 in) goes on there
-    (before,), (after,) = blocks(lake_deck.assembly, 8), blocks(lake_deck.assembly, 9)
+    (before,), (after,) = blocks(light_lake_deck.assembly, 8), blocks(light_lake_deck.assembly, 9)
     assert extent(before)[1::2][:2] == pytest.approx([144.125, 153.375])
     assert extent(after)[1::2][:2] == pytest.approx([153.375, 162.625])
 
 
 @pytest.mark.parametrize("number, nosing, z", [(10, 315, 48 - 3 * 48 / 7), (11, 348, 48 / 7)])
-def test_a_block_under_a_tread_from_stringer_to_stringer(lake_deck, number, nosing, z):
+def test_a_block_under_a_tread_from_stringer_to_stringer(light_lake_deck, number, nosing, z):
     # By hand: 36 in less two stringers of 1-1/2 in; 5-1/8 in are needed (4 in and 9/16 in beside
     # each bolt), so a 2x6, against the riser board of 19 mm below the nosing
-    (block,) = blocks(lake_deck.assembly, number)
+    (block,) = blocks(light_lake_deck.assembly, number)
     assert block.item == "blocking 1-1/2 x 5-1/2 in"
     assert rail_lengths(block)[0] / INCH == pytest.approx(33)
     front, under = nosing - 19 / INCH, z - 1.5
@@ -116,26 +116,28 @@ def test_a_block_under_a_tread_from_stringer_to_stringer(lake_deck, number, nosi
     )
 
 
-def test_every_bolt_of_the_lake_deck_comes_down_on_wood(lake_deck):
+def test_every_bolt_of_the_lake_deck_comes_down_on_wood(light_lake_deck):
     # shapely
-    wood = [plan(part) for part in lake_deck.assembly.of_kind(*WOOD)]
-    anchors = list(lake_deck.assembly.of_kind("anchor"))
+    wood = [plan(part) for part in light_lake_deck.assembly.of_kind(*WOOD)]
+    anchors = list(light_lake_deck.assembly.of_kind("anchor"))
     assert len(anchors) == 44
     for anchor in anchors:
         spot = Point(anchor.place.origin[:2])
         assert any(one.covers(spot) for one in wood), anchor.mark
 
 
-def test_blocking_is_ordered_by_length(lake_deck):
-    line = next(q for q in quantities(lake_deck.assembly) if q.item == "blocking 1-1/2 x 9-1/4 in")
+def test_blocking_is_ordered_by_length(light_lake_deck):
+    line = next(
+        q for q in quantities(light_lake_deck.assembly) if q.item == "blocking 1-1/2 x 9-1/4 in"
+    )
     # By hand: 14-1/2 in for P1, P2, P3 and twice for P4; 7-3/4 in for P5 to P9
     assert line.count == 10
     assert line.length_mm is not None
     assert line.length_mm / INCH == pytest.approx(5 * 14.5 + 5 * 7.75)
 
 
-def test_blocks_of_a_metric_job_are_in_its_units(planned):
-    items = {part.item for part in planned("metric-terrace").assembly.of_kind("blocking")}
+def test_blocks_of_a_metric_job_are_in_its_units(light):
+    items = {part.item for part in light("metric-terrace").assembly.of_kind("blocking")}
     # By hand: bolts 100 mm apart and 15 mm beside each need 130 mm, so a board of 145 mm under a
     # tread; P10's is ripped to fit between P9's, to 3483.7 mm, and the rim at 3600 - 38.1 mm
     assert items == {"blocking 45 x 220 mm", "blocking 45 x 145 mm", "blocking 45 x 78.2 mm"}
@@ -198,8 +200,8 @@ def test_a_block_ends_where_the_deck_does(job_of):
     assert max(east) == pytest.approx(84)
 
 
-def test_concrete_and_cores_need_no_blocking(planned):
-    assembly = planned("core-terrace").assembly
+def test_concrete_and_cores_need_no_blocking(light):
+    assembly = light("core-terrace").assembly
     assert assembly.job.structure.concrete
     assert not list(assembly.of_kind("blocking", "joist", "anchor"))
 
@@ -259,9 +261,9 @@ def in_space(part):
 
 
 @pytest.mark.parametrize("name", ["fascia-balcony", "two-level-deck"])
-def test_blocks_of_an_example_lie_clear_of_all_wood(planned, name):
+def test_blocks_of_an_example_lie_clear_of_all_wood(light, name):
     # shapely: at an outside corner of the fascia, and beside the framing of another run
-    parts = list(planned(name).assembly.of_kind(*WOOD))
+    parts = list(light(name).assembly.of_kind(*WOOD))
     for a, b in combinations(parts, 2):
         if "blocking" not in (a.kind, b.kind):
             continue
@@ -270,18 +272,18 @@ def test_blocks_of_an_example_lie_clear_of_all_wood(planned, name):
             assert overlap(a, b) < 1.0, (a.mark, b.mark)
 
 
-def test_blocks_of_the_balcony_lie_under_its_floor(planned):
+def test_blocks_of_the_balcony_lie_under_its_floor(light):
     # By hand: the floor reaches from x = 0 to 192 in, and from y = -60 in to the house
-    for block in planned("fascia-balcony").assembly.of_kind("blocking"):
+    for block in light("fascia-balcony").assembly.of_kind("blocking"):
         west, south, east, _, _, top = extent(block)
         assert min(west, 192 - east, south + 60) > 0, block.mark
         assert top <= 132 - 1 + 1e-9, block.mark
 
 
-def test_blocks_under_a_drained_deck_are_let_down_under_the_level_one_beside(planned):
+def test_blocks_under_a_drained_deck_are_let_down_under_the_level_one_beside(light):
     # By hand: leg 1 falls 3 in over 144 in to the level front at 108 - 3 in; the decking's
     # underside is 1 in lower, and no block that reaches under the front stands over that
-    assembly = planned("drained-deck").assembly
+    assembly = light("drained-deck").assembly
     front = plan(assembly.by_mark["D2"]).buffer(-0.01)
     reach = [block for block in assembly.of_kind("blocking") if plan(block).intersects(front)]
     assert {"BL4-1", "BL4-2"} <= {block.mark for block in reach}

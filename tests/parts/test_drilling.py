@@ -69,9 +69,9 @@ def holes(assembly, purpose):
                 yield row, [prism_of(part).holes[k] for k in row.walls]
 
 
-def test_holes_on_the_level_are_round_and_pass_the_largest_cable(lake_deck):
+def test_holes_on_the_level_are_round_and_pass_the_largest_cable(light_lake_deck):
     # By hand: 0.139 in at most and 1/32 in of clearance
-    found = [pair for pair in holes(lake_deck.assembly, "cable") if pair[0].leg in (1, 2)]
+    found = [pair for pair in holes(light_lake_deck.assembly, "cable") if pair[0].leg in (1, 2)]
     for row, walls in found:
         assert row.shape == "round"
         size = 0.139 * INCH + CLEARANCE
@@ -80,9 +80,9 @@ def test_holes_on_the_level_are_round_and_pass_the_largest_cable(lake_deck):
     assert len(found) == 5 * 11  # P2, P3, P4 of leg 1 and P6, P7 of leg 2
 
 
-def test_holes_on_the_rake_are_slots_for_the_largest_cable(lake_deck):
+def test_holes_on_the_rake_are_slots_for_the_largest_cable(light_lake_deck):
     # By hand: 0.139 / cos 31.938 + 3/16 tan 31.938 is 0.28068 in, and 1/32 in
-    found = [pair for pair in holes(lake_deck.assembly, "cable") if pair[0].leg == 3]
+    found = [pair for pair in holes(light_lake_deck.assembly, "cable") if pair[0].leg == 3]
     for row, walls in found:
         assert row.shape == "slot"
         assert row.height_mm / INCH == pytest.approx(0.28068 + 1 / 32, abs=1e-5)
@@ -91,21 +91,21 @@ def test_holes_on_the_rake_are_slots_for_the_largest_cable(lake_deck):
     assert len(found) == 11
 
 
-def test_dead_ends_pass_the_stud(lake_deck):
+def test_dead_ends_pass_the_stud(light_lake_deck):
     ends = {"P1", "P5", "P8", "P9", "P11"}
-    for part in lake_deck.assembly.of_kind("post"):
+    for part in light_lake_deck.assembly.of_kind("post"):
         purposes = {row.purpose for row in detail_of(part, PostDetail).drilling}
         assert purposes == ({"stud"} if part.mark in ends else {"cable"})
-    row, _ = next(iter(holes(lake_deck.assembly, "stud")))
+    row, _ = next(iter(holes(light_lake_deck.assembly, "stud")))
     assert row.height_mm == pytest.approx(0.25 * INCH + CLEARANCE)
 
 
 @settings(max_examples=40)
 @given(riser=st.floats(110, 200), tread=st.floats(240, 360), wall=st.floats(2, 10))
 def test_the_two_walls_holes_differ_by_the_pitch_between_the_walls(
-    job_of, spec_values, riser, tread, wall, read_values
+    job_of, light_values, riser, tread, wall, read_values
 ):
-    values = spec_values("lake-deck")
+    values = light_values("lake-deck")
     values["system"]["post"] = {"name": "al-square-2.5", "wall": f"{wall} mm"}
     values["runs"][0]["legs"] = [
         {"stair": {"risers": 6, "rise": f"{6 * riser} mm", "tread": f"{tread} mm"}}
@@ -176,9 +176,9 @@ def test_cables_and_studs_have_room_in_their_holes(job_of, turn, riser, tread):
                         assert room.contains(Point(point)), (part.mark, row)
 
 
-def test_spacers_are_drilled_once_through_for_every_row(lake_deck):
+def test_spacers_are_drilled_once_through_for_every_row(light_lake_deck):
     # By hand: 1 in x 3/8 in bar, cables at the rows, 1/2 in beyond the outermost holes
-    assembly = lake_deck.assembly
+    assembly = light_lake_deck.assembly
     first = next(iter(assembly.of_kind("spacer")))
     drilling = detail_of(first, SpacerDetail).drilling
     assert [row.axis_z_mm / INCH for row in drilling] == pytest.approx(

@@ -27,7 +27,7 @@ def hexagon(flats: float) -> float:
     return math.sqrt(3) / 2 * flats**2
 
 
-def test_mass_of_the_straight_leg_worked_by_hand(planned):
+def test_mass_of_the_straight_leg_worked_by_hand(light):
     # 22 ft less 4-1/2 in at each end: posts 255 in apart in all, four bays, one spacer in each;
     # 11 rows. Inches and pounds.
     posts = 5 * (2.5**2 - 2.125**2) * (36 - 1.5 - 0.25 - 0.375)  # rail, bracket, plate off 36 in
@@ -52,7 +52,7 @@ def test_mass_of_the_straight_leg_worked_by_hand(planned):
         "washer for through-bolt-3_8": 40 * (circle(13 / 16) - circle(3 / 8)) / 16 * STAINLESS,
         "nut for through-bolt-3_8": 20 * (hexagon(9 / 16) - circle(3 / 8)) * 21 / 64 * STAINLESS,
     }  # fmt: skip
-    masses = item_masses(planned("straight-leg").assembly)
+    masses = item_masses(light("straight-leg").assembly)
     bolt = next(item for item in masses if item.startswith("anchor "))
     long = 3.5 if "3 1/2" in bolt else float("nan")
     head = circle(2 * 9 / 16 / math.sqrt(3)) / 4  # drawn as the circle across its corners
@@ -72,27 +72,27 @@ def test_density_of_wood_by_the_formula_of_the_supplement():
     assert wood_density_kg_m3("ebony") is None
 
 
-def test_a_wood_that_is_not_known_has_no_weight(planned):
-    job = planned("lake-deck").job
+def test_a_wood_that_is_not_known_has_no_weight(light):
+    job = light("lake-deck").job
     joists = replace(job.structure.joists, species="ebony")
     strange = replace(job, structure=replace(job.structure, joists=joists))
-    block = next(planned("lake-deck").assembly.of_kind("blocking"))
+    block = next(light("lake-deck").assembly.of_kind("blocking"))
     assert Scales(job).part_kg(block) == pytest.approx(14.5 * 1.5 * 9.25 * 25.4**3 * 1e-9 * 598.2,
                                                        rel=1e-3)  # fmt: skip
     assert Scales(strange).part_kg(block) is None
     assert not any("ebony" in note for note in weight_notes(strange))
 
 
-def test_a_handrail_whose_material_is_not_told_has_no_weight(planned):
+def test_a_handrail_whose_material_is_not_told_has_no_weight(light):
     names = ("both-sides-stair", "mill-mezzanine", "roof-terrace", "cottage-steps")
-    jobs = [planned(name).assembly for name in names]
+    jobs = [light(name).assembly for name in names]
     found = [(a, part) for a in jobs for part in a.of_kind("handrail", "handrail-bracket")]
     assert found
     assert all(piece_mass_kg(assembly.job, part) is None for assembly, part in found)
 
 
-def test_every_density_is_told_with_its_source(lake_deck):
-    notes = list(weight_notes(lake_deck.job))
+def test_every_density_is_told_with_its_source(light_lake_deck):
+    notes = list(weight_notes(light_lake_deck.job))
     assert [note.split(":")[0] for note in notes] == [
         "al-6061-t6", "ss-316-cw", "ss-316", "wood, southern-pine",
     ]  # fmt: skip

@@ -38,8 +38,8 @@ def points(shape: Prism, turn_deg: float = 0.0, *, mirrored: bool = False) -> se
 
 
 @pytest.fixture(params=EXAMPLES)
-def found(request, planned) -> tuple[Pattern, ...]:
-    return patterns(planned(request.param).assembly)
+def found(request, light) -> tuple[Pattern, ...]:
+    return patterns(light(request.param).assembly)
 
 
 def prism_of(part) -> Prism:
@@ -74,9 +74,9 @@ def test_handed_patterns_are_mirror_images(found):
             assert points(pattern.prism) not in turned
 
 
-def test_the_bay_has_handed_corner_posts(planned):
+def test_the_bay_has_handed_corner_posts(light):
     # Its corners turn by 45 degrees to both sides of the middle: posts turned to the bisectors.
-    pairs = {p.letter: p.handed for p in patterns(planned("octagonal-bay").assembly) if p.handed}
+    pairs = {p.letter: p.handed for p in patterns(light("octagonal-bay").assembly) if p.handed}
     assert pairs == {"C": "D", "D": "C"}
 
 
@@ -135,9 +135,9 @@ def test_no_two_set_ups_are_alike_and_each_bit_is_put_in_once(found):
     assert changes == len(set(tools)) - 1
 
 
-def test_heights_of_the_lake_deck_worked_by_hand(lake_deck):
+def test_heights_of_the_lake_deck_worked_by_hand(light_lake_deck):
     """geometry.md E: the lowest axis is 3-1/16 in over the deck, the plate is 3/8 in thick."""
-    found = patterns(lake_deck.assembly)
+    found = patterns(light_lake_deck.assembly)
     pattern = next(one for one in found if "P2" in one.marks)
     rows = hole_rows(pattern, set_ups(found))
     assert len(rows) == 11
@@ -153,9 +153,9 @@ def test_heights_of_the_lake_deck_worked_by_hand(lake_deck):
     assert (heights["x-", 1] - heights["x+", 1]) / INCH == pytest.approx(1.44156, abs=5e-6)
 
 
-def test_a_post_cut_at_a_slope_is_taped_from_its_long_point(planned):
+def test_a_post_cut_at_a_slope_is_taped_from_its_long_point(light):
     """A ramp of 1:12: the lower end of a 2 in post slopes, its long point lies 1/12 in lower."""
-    found = patterns(planned("garden-ramp").assembly)
+    found = patterns(light("garden-ramp").assembly)
     sloped = next(one for one in found if one.prism.start.slope_x)
     assert datum_mm(sloped.prism) == pytest.approx(-abs(sloped.prism.start.slope_x) * INCH)
     assert base_lift_mm(sloped.part) > 0.0
@@ -165,12 +165,12 @@ def hand(face: Face, along: float, across: float) -> Hole:
     return Hole(face, along, across, 8.0, 8.0, 3.0)
 
 
-def test_a_mirrored_hole_is_a_handed_pair_and_a_turned_one_is_not(lake_deck):
+def test_a_mirrored_hole_is_a_handed_pair_and_a_turned_one_is_not(light_lake_deck):
     from dataclasses import replace
 
     from generator.parts.assembly import Assembly
 
-    post = next(lake_deck.assembly.of_kind("post"))
+    post = next(light_lake_deck.assembly.of_kind("post"))
     section = tube(60.0, 60.0, 3.0)
 
     def made(mark: str, *holes: Hole):
@@ -183,7 +183,7 @@ def test_a_mirrored_hole_is_a_handed_pair_and_a_turned_one_is_not(lake_deck):
         made("A2", hand("y+", 100.0, -10.0), hand("x-", 200.0, 0.0)),  # turned by 90 to the left
         made("B1", hand("x+", 100.0, -10.0), hand("y-", 200.0, 0.0)),  # left and right exchanged
     )
-    found = patterns(Assembly(lake_deck.job, parts, ()))
+    found = patterns(Assembly(light_lake_deck.job, parts, ()))
     assert [one.marks for one in found] == [("A1", "A2"), ("B1",)]
     assert [piece.turn_deg for piece in found[0].pieces] == [0, 270]
     assert [one.handed for one in found] == ["B", "A"]

@@ -29,8 +29,8 @@ def is_stock(item):
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_every_part_of_the_guard_is_counted_once(planned, name):
-    assembly = planned(name).assembly
+def test_every_part_of_the_guard_is_counted_once(light, name):
+    assembly = light(name).assembly
     wanted = Counter(part.item for part in assembly.parts if not part.reference)
     wanted.update({item.item: item.count for item in assembly.consumables})
     assert {item: n for item, n in counts(assembly).items() if not is_stock(item)} == dict(wanted)
@@ -39,16 +39,16 @@ def test_every_part_of_the_guard_is_counted_once(planned, name):
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_what_stands_there_already_is_not_ordered(planned, name):
-    assembly = planned(name).assembly
+def test_what_stands_there_already_is_not_ordered(light, name):
+    assembly = light(name).assembly
     there = {part.item for part in assembly.parts if part.reference}
     assert there
     assert not there & set(counts(assembly))
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_lengths_add_up_over_the_pieces(planned, name):
-    assembly = planned(name).assembly
+def test_lengths_add_up_over_the_pieces(light, name):
+    assembly = light(name).assembly
     lengths: dict[str, float] = defaultdict(float)
     for part in assembly.of_kind("cable"):
         lengths[part.item] += detail_of(part, CableDetail).cut_length_mm
@@ -64,10 +64,10 @@ def test_lengths_add_up_over_the_pieces(planned, name):
     assert found == pytest.approx(dict(lengths))
 
 
-def test_consumables_of_the_straight_leg(planned):
+def test_consumables_of_the_straight_leg(light):
     # Five posts: 4 screws a bracket, 4 bolts a plate with two washers and a nut each, and both ends
     # of the one piece of rail closed. Tape goes under every plate (common practice, no source).
-    assert [(c.item, c.count) for c in planned("straight-leg").assembly.consumables] == [
+    assert [(c.item, c.count) for c in light("straight-leg").assembly.consumables] == [
         ("screw stainless self-drilling screw, No. 12 x 3/4 in", 20),
         ("washer for through-bolt-3_8", 40),
         ("nut for through-bolt-3_8", 20),

@@ -16,9 +16,9 @@ def lines(assembly, spares: Spares | None = None):
     return {line.item: line for line in quantities(assembly)}
 
 
-def test_the_defaults_are_a_tenth_of_the_cable_and_a_few_fittings(lake_deck):
+def test_the_defaults_are_a_tenth_of_the_cable_and_a_few_fittings(light_lake_deck):
     # Common practice, no source: cable about 10 % over, and some spare end fittings with it.
-    found = lines(lake_deck.assembly)
+    found = lines(light_lake_deck.assembly)
     cable = found["cable ss316-1x19-1_8"]
     assert cable.length_mm is not None
     assert cable.spare_length_mm == pytest.approx(cable.length_mm / 10)
@@ -40,9 +40,9 @@ def test_the_defaults_are_a_tenth_of_the_cable_and_a_few_fittings(lake_deck):
     }
 
 
-def test_pieces_and_shares_of_the_spec(lake_deck):
+def test_pieces_and_shares_of_the_spec(light_lake_deck):
     spares = Spares(Spare(0.0), Spare(pieces=3), Spare(0.5), Spare(0.25))
-    found = lines(lake_deck.assembly, spares)
+    found = lines(light_lake_deck.assembly, spares)
     assert found["cable ss316-1x19-1_8"].spare_length_mm == 0.0
     assert found["end fitting swage-stud-1_4"].spare == 3
     assert found["nut for through-bolt-3_8"].spare == 22
@@ -58,8 +58,8 @@ def test_a_share_that_is_whole_is_not_rounded_up(count, share, spare):
     assert _pieces(Spare(share), count) == spare
 
 
-def test_settings_are_read_from_the_spec(read_values, spec_values):
-    values = spec_values("lake-deck")
+def test_settings_are_read_from_the_spec(read_values, light_values):
+    values = light_values("lake-deck")
     values["order"] = {"spares": {"cable": "15 %", "fittings": 4}}
     job = read_values(values)
     assert job.order.spares.cable == Spare(0.15)

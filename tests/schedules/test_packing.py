@@ -16,8 +16,8 @@ NAMES = [
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_all_packs_together_are_the_order(planned, name):
-    assembly = planned(name).assembly
+def test_all_packs_together_are_the_order(light, name):
+    assembly = light(name).assembly
     found, spare, lengths = Counter(), Counter(), defaultdict(float)
     for one in packs(assembly):
         assert one.count > 0
@@ -37,18 +37,18 @@ def test_all_packs_together_are_the_order(planned, name):
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_every_marked_piece_is_in_one_pack(planned, name):
-    assembly = planned(name).assembly
+def test_every_marked_piece_is_in_one_pack(light, name):
+    assembly = light(name).assembly
     marks = Counter(mark for one in packs(assembly) for mark in one.marks)
     wanted = assembly.of_kind("post", "rail", "spacer", "cable", "handrail", "blocking")
     assert marks == Counter(part.mark for part in wanted)
 
 
-def test_first_leg_of_the_lake_deck_by_hand(lake_deck):
+def test_first_leg_of_the_lake_deck_by_hand(light_lake_deck):
     # Five posts, 11 cables of two ends, each with nut and washer; the fittings of the dead ends are
     # put on in the shop and go with the cables. One splice in this leg, one arm of the miter; four
     # bolts a plate. Screws: 4 a bracket, 2 in the splice, 1 in the arm. One cap at the wall.
-    found = {(one.pack, one.item): one for one in packs(lake_deck.assembly) if one.leg == 1}
+    found = {(one.pack, one.item): one for one in packs(light_lake_deck.assembly) if one.leg == 1}
     counts = {key: one.count for key, one in found.items()}
     assert counts["A-1 posts", "post al-square-2.5"] == 5
     assert counts["A-1 cable coil", "end fitting swage-stud-1_4"] == 11
@@ -70,11 +70,11 @@ def test_fittings_that_are_put_on_on_site_are_all_in_the_bag(job_of):
     assert where == {"A-1 cable bag", "spares"}
 
 
-def test_weight_of_all_packs_is_that_of_the_order(lake_deck):
+def test_weight_of_all_packs_is_that_of_the_order(light_lake_deck):
     from generator.schedules.order import order_list
 
-    order = order_list(lake_deck.assembly, weights=True)
-    packed = packing_list(lake_deck.assembly)
+    order = order_list(light_lake_deck.assembly, weights=True)
+    packed = packing_list(light_lake_deck.assembly)
     total, in_packs = (
         sum(cell for cell in table.cells("mass_kg") if isinstance(cell, float))
         for table in (order, packed)

@@ -24,8 +24,8 @@ NAMES = ["lake-deck", "metric-terrace", "fascia-balcony", "core-terrace", "switc
 
 
 @pytest.fixture(scope="module", params=NAMES)
-def job(request, planned):
-    return planned(request.param)
+def job(request, light):
+    return light(request.param)
 
 
 def text_of(data: bytes) -> str:
@@ -55,8 +55,8 @@ def test_every_mark_that_is_cut_or_drilled_is_on_the_bench(job):
     assert data == schedule_pages(job.assembly)
 
 
-def test_schedules_are_bookmarks_each_on_its_page(lake_deck):
-    reader = PdfReader(io.BytesIO(schedule_pages(lake_deck.assembly)))
+def test_schedules_are_bookmarks_each_on_its_page(light_lake_deck):
+    reader = PdfReader(io.BytesIO(schedule_pages(light_lake_deck.assembly)))
     titles = [entry.title for entry in reader.outline]
     assert titles == [
         "Order list", "Packing list", "Cut list", "Drilling", "Cables", "Setting out", "Blocking",
@@ -67,26 +67,26 @@ def test_schedules_are_bookmarks_each_on_its_page(lake_deck):
         assert entry.title in page.extract_text()
 
 
-def test_every_page_tells_the_unit_where_its_numbers_do_not(planned):
+def test_every_page_tells_the_unit_where_its_numbers_do_not(light):
     for name, told in (("lake-deck", False), ("metric-terrace", True)):
-        job = planned(name)
+        job = light(name)
         for data in (schedule_pages(job.assembly), site_sheets(job.assembly, job.report)):
             for page in PdfReader(io.BytesIO(data)).pages:
                 assert ("Lengths in millimetres" in page.extract_text()) == told
 
 
-def test_order_list_on_paper_tells_spares_weights_and_their_sources(lake_deck):
-    text = text_of(schedule_pages(lake_deck.assembly))
+def test_order_list_on_paper_tells_spares_weights_and_their_sources(light_lake_deck):
+    text = text_of(schedule_pages(light_lake_deck.assembly))
     assert "cable 10% of its length; end fittings with nuts, washers and seats 5%" in text
     assert "common practice, no source" in text
     assert "al-6061-t6: 0.098 lb/in3 (from memory, not read" in text
     assert "compliant" not in text
 
 
-def test_drilling_on_paper_tells_every_hole_once(lake_deck):
+def test_drilling_on_paper_tells_every_hole_once(light_lake_deck):
     from generator.schedules.drilling import drilling_list
 
-    table = drilling_list(lake_deck.assembly)
+    table = drilling_list(light_lake_deck.assembly)
     short = by_pattern(table)
     patterns = {row[0] for row in short.rows if row[0]}
     assert patterns == set(table.cells("pattern"))
@@ -116,37 +116,41 @@ def test_pocket_pages_hold_posts_blocks_and_cables(job):
     assert data == site_sheets(job.assembly, job.report)
 
 
-def test_running_dimensions_of_the_lake_deck_are_in_table_and_drawing(lake_deck):
+def test_running_dimensions_of_the_lake_deck_are_in_table_and_drawing(light_lake_deck):
     # geometry.md I: 3.2500, 71.9375, 140.6250, 209.3125, 278.0000 in.
-    text = text_of(site_sheets(lake_deck.assembly, lake_deck.report))
+    text = text_of(site_sheets(light_lake_deck.assembly, light_lake_deck.report))
     for shown in ('3 1/4"', "5'-11 15/16\"", "11'-8 5/8\"", "17'-5 5/16\"", "23'-2\""):
         assert text.count(shown) >= 2
 
 
-def test_tensions_that_a_calculation_found_take_the_place_of_the_simple_ones(lake_deck):
-    values = [replace(one, tension_n=one.tension_n * 1.13) for one in pullings(lake_deck.assembly)]
-    text = text_of(site_sheets(lake_deck.assembly, lake_deck.report, values))
+def test_tensions_that_a_calculation_found_take_the_place_of_the_simple_ones(light_lake_deck):
+    values = [
+        replace(one, tension_n=one.tension_n * 1.13) for one in pullings(light_lake_deck.assembly)
+    ]
+    text = text_of(site_sheets(light_lake_deck.assembly, light_lake_deck.report, values))
     assert "226 lbf" in text  # 200 lbf and 13 %
-    simple = text_of(site_sheets(lake_deck.assembly, lake_deck.report))
+    simple = text_of(site_sheets(light_lake_deck.assembly, light_lake_deck.report))
     assert "226 lbf" not in simple
 
 
-def test_a_take_up_without_room_is_told(lake_deck):
-    values = [replace(one, takeup_mm=one.room_mm + 1.0) for one in pullings(lake_deck.assembly)]
-    text = text_of(site_sheets(lake_deck.assembly, lake_deck.report, values))
+def test_a_take_up_without_room_is_told(light_lake_deck):
+    values = [
+        replace(one, takeup_mm=one.room_mm + 1.0) for one in pullings(light_lake_deck.assembly)
+    ]
+    text = text_of(site_sheets(light_lake_deck.assembly, light_lake_deck.report, values))
     assert "more than there is room for" in text
 
 
-def test_failures_and_warnings_are_on_the_first_pocket_page(planned):
-    job = planned("faulty/setback.stair")
+def test_failures_and_warnings_are_on_the_first_pocket_page(light):
+    job = light("faulty/setback.stair")
     reader = PdfReader(io.BytesIO(site_sheets(job.assembly, job.report)))
     first = re.sub(r"\s+", " ", reader.pages[0].extract_text())
     assert 'fail: P10 stands 5 1/2" behind the nosing of T3' in first
 
 
-def test_cautions_are_those_of_what_the_job_has(planned):
-    core = " ".join(cautions(planned("core-terrace").assembly))
-    deck = " ".join(cautions(planned("lake-deck").assembly))
+def test_cautions_are_those_of_what_the_job_has(light):
+    core = " ".join(cautions(light("core-terrace").assembly))
+    deck = " ".join(cautions(light("lake-deck").assembly))
     assert "reinforcement" in core
     assert "reinforcement" not in deck
     assert "look from below" in deck

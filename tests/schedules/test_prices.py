@@ -37,7 +37,7 @@ def said(read, text: str | bytes) -> list[str]:
     return [str(problem).split("prices.csv")[1] for problem in caught.value.problems]
 
 
-def test_total_of_the_lake_deck_by_hand(lake_deck, prices):
+def test_total_of_the_lake_deck_by_hand(light_lake_deck, prices):
     # 11 posts at 30.00; 36 bolts and 2 spare at 2.15; cable 445.378 ft and a tenth, in one spool of
     # 500 ft; 88 washers and 5 spare in boxes of 50; rail 42.563 ft at 6.50; 4 caps at 1.25.
     listed = prices(
@@ -49,7 +49,7 @@ def test_total_of_the_lake_deck_by_hand(lake_deck, prices):
         "end cap for al-flat-2.5x1.5,1.25,each\n"
         "something else,99,each\n"
     )
-    order = order_list(lake_deck.assembly, prices=listed)
+    order = order_list(light_lake_deck.assembly, prices=listed)
     rows = list(csv.DictReader(io.StringIO(to_csv(order))))
     cost = {row["item"]: row["cost"] for row in rows if row["cost"]}
     rail = 510.7547 / 12 * 6.5  # the long points of geometry.md I and the miter: see below
@@ -58,7 +58,7 @@ def test_total_of_the_lake_deck_by_hand(lake_deck, prices):
         by_hand[0], by_hand[1], by_hand[4], by_hand[2], by_hand[3], by_hand[5],
     ])  # fmt: skip
     total = sum(by_hand)
-    (first, second, *rest) = price_notes(lake_deck.assembly, listed)
+    (first, second, *rest) = price_notes(light_lake_deck.assembly, listed)
     # 282 + 150 in level, and down the stair six treads of 11 in and risers of 48/7 in: 42.481 ft.
     feet = (282 + 150 + (66**2 + (288 / 7) ** 2) ** 0.5) / 12
     assert f"{total:.2f}, or {total / feet:.2f} a foot" in first
@@ -67,10 +67,10 @@ def test_total_of_the_lake_deck_by_hand(lake_deck, prices):
     assert rest == []
 
 
-def test_rail_in_all_is_the_sum_of_the_long_points(lake_deck):
+def test_rail_in_all_is_the_sum_of_the_long_points(light_lake_deck):
     # geometry.md I: centre lengths 277, 147 and 84.2547 in; the 45 degree miter of the 2-1/2 in
     # wide rail adds 1-1/4 in to one long point of either leg.
-    rail = next(q for q in quantities(lake_deck.assembly) if q.item.startswith("rail "))
+    rail = next(q for q in quantities(light_lake_deck.assembly) if q.item.startswith("rail "))
     assert rail.length_mm is not None
     assert rail.length_mm / 25.4 == pytest.approx(277 + 147 + 84.2547 + 2 * 1.25, abs=1e-4)
 
@@ -166,10 +166,10 @@ def test_a_mark_of_the_byte_order_and_columns_of_ones_own_do_no_harm(prices):
     assert listed.prices["bracket al-saddle"].amount == 4
 
 
-def test_a_price_by_length_of_what_is_ordered_by_the_piece(lake_deck, prices):
+def test_a_price_by_length_of_what_is_ordered_by_the_piece(light_lake_deck, prices):
     listed = prices(f"{HEAD}bracket al-saddle,1,ft\nend cap for al-flat-2.5x1.5,1,kg\n")
     with pytest.raises(InputError) as caught:
-        costs(quantities(lake_deck.assembly), item_masses(lake_deck.assembly), listed)
+        costs(quantities(light_lake_deck.assembly), item_masses(light_lake_deck.assembly), listed)
     first, second = caught.value.problems
     assert (first.line, first.field, first.read) == (2, "per", "read ft")
     assert "no length of this item" in first.accepted
@@ -177,9 +177,9 @@ def test_a_price_by_length_of_what_is_ordered_by_the_piece(lake_deck, prices):
     assert "no weight of this item" in second.accepted
 
 
-def test_an_item_that_is_nearly_spelt_right_is_told(lake_deck, prices):
+def test_an_item_that_is_nearly_spelt_right_is_told(light_lake_deck, prices):
     listed = prices(f"{HEAD}end fiting swage-stud-1_4,8.9,each\nlamp,3,each\n")
-    notes = price_notes(lake_deck.assembly, listed)
+    notes = price_notes(light_lake_deck.assembly, listed)
     assert notes[-1].endswith(
         "prices.csv:2: no item is called end fiting swage-stud-1_4; did you mean end fitting "
         "swage-stud-1_4?"
@@ -206,10 +206,10 @@ def test_the_job_names_a_list_and_the_call_wins_over_it(root, tmp_path, capsys):
     assert (tmp_path / "out" / "quantities.csv").read_bytes() == before
 
 
-def test_the_priced_example_has_a_price_for_everything(planned, root):
+def test_the_priced_example_has_a_price_for_everything(light, root):
     from generator.build import prices_of
 
-    job = planned("two-level-deck")
+    job = light("two-level-deck")
     listed = prices_of(job.job, root / "examples" / "two-level-deck.yaml")
     assert listed is not None
     (total,) = price_notes(job.assembly, listed)

@@ -16,8 +16,8 @@ POUND = 0.45359237  # kg, exact
 
 
 @pytest.fixture(scope="module")
-def demo(lake_deck, read):
-    return read(cut_tickets(lake_deck.assembly))
+def demo(light_lake_deck, read):
+    return read(cut_tickets(light_lake_deck.assembly))
 
 
 def ticket(reader, title: str) -> str:
@@ -25,8 +25,8 @@ def ticket(reader, title: str) -> str:
     return next(text for text in texts if f"\n{title}\n" in f"\n{text}\n")
 
 
-def test_every_piece_has_one_page_and_every_mark_one_ticket(demo, lake_deck):
-    pieces = cut_pieces(lake_deck.assembly)
+def test_every_piece_has_one_page_and_every_mark_one_ticket(demo, light_lake_deck):
+    pieces = cut_pieces(light_lake_deck.assembly)
     assert len(demo.pages) == len(pieces) == 14
     for page, piece in zip(demo.pages, pieces, strict=True):
         words = page.extract_text().splitlines()
@@ -81,20 +81,20 @@ def test_what_the_drawing_shows_is_to_scale(demo, strokes):
     )
 
 
-def test_the_weight_of_rails_by_hand(demo, lake_deck):
+def test_the_weight_of_rails_by_hand(demo, light_lake_deck):
     """Tube 2-1/2 by 1-1/2 in, wall 1/8 in: 3.75 - 2.25 x 1.25 = 0.9375 in2; 0.098 lb/in3.
 
     Centre lengths 277 + 147 + 84.2547 in (geometry.md section I): 508.2547 x 0.9375 x 0.098 =
     46.696 lb in all; the stair's rail 84.2547 x 0.091875 = 7.741 lb.
     """
-    rails = list(lake_deck.assembly.of_kind("rail"))
-    masses = [Scales(lake_deck.job).part_kg(part) for part in rails]
+    rails = list(light_lake_deck.assembly.of_kind("rail"))
+    masses = [Scales(light_lake_deck.job).part_kg(part) for part in rails]
     total = sum(mass for mass in masses if mass is not None) / POUND
     assert total == pytest.approx(508.2547 * 0.9375 * 0.098, rel=2e-6)
     assert "about 7.74 lb" in ticket(demo, "Rail R4")
 
 
-def test_posts_and_spacers_of_a_job_by_hand(planned):
+def test_posts_and_spacers_of_a_job_by_hand(light):
     """Straight leg: 5 posts of 33.875 in, tube 2-1/2 in, wall 3/16 in: 1.734375 in2; 0.098 lb/in3.
 
     Of each post 22 holes through walls of 3/16 in are taken: pi / 4 x d2 x 0.1875 x 22. The two
@@ -103,7 +103,7 @@ def test_posts_and_spacers_of_a_job_by_hand(planned):
     """
     import math
 
-    assembly = planned("straight-leg").assembly
+    assembly = light("straight-leg").assembly
     posts = list(assembly.of_kind("post"))
     cable = assembly.job.system.cable.max_diameter_mm / INCH + 1 / 32
     bare = 33.875 * (2.5**2 - 2.125**2)
@@ -137,8 +137,8 @@ BARS = (
 )
 
 
-def test_tickets_name_the_bar_and_maps_show_it(lake_deck, read, strokes):
-    reader = read(cut_tickets(lake_deck.assembly, BARS))
+def test_tickets_name_the_bar_and_maps_show_it(light_lake_deck, read, strokes):
+    reader = read(cut_tickets(light_lake_deck.assembly, BARS))
     assert len(reader.pages) == 15
     assert "Cut from\nBar 1" in ticket(reader, "Rail R4")
     assert "Cut from" not in ticket(reader, "Rail R2")
@@ -168,8 +168,8 @@ def test_many_bars_take_several_pages(read):
 
 
 @pytest.mark.parametrize("name", ["switchback-stair", "mill-mezzanine", "wattle-veranda"])
-def test_tickets_of_other_jobs_name_every_mark(name, planned, read):
-    assembly = planned(name).assembly
+def test_tickets_of_other_jobs_name_every_mark(name, light, read):
+    assembly = light(name).assembly
     reader = read(cut_tickets(assembly))
     assert len(reader.pages) == len(cut_pieces(assembly))
     assert cut_tickets(assembly) == cut_tickets(assembly)

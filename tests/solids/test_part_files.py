@@ -19,9 +19,9 @@ EXAMPLES = ("lake-deck", "pump-house-gangway", "carried-corner", "fascia-balcony
 
 
 @pytest.fixture(scope="module")
-def folder(lake_deck, tmp_path_factory: pytest.TempPathFactory) -> Path:
+def folder(light_lake_deck, tmp_path_factory: pytest.TempPathFactory) -> Path:
     path = tmp_path_factory.mktemp("parts")
-    write_model_and_parts(lake_deck.assembly, path)
+    write_model_and_parts(light_lake_deck.assembly, path)
     return path
 
 
@@ -31,37 +31,37 @@ def solids_of(product: Product) -> set[Solid]:
     return {solid for member in product.members for solid in solids_of(member.product)}
 
 
-def test_every_part_of_the_guard_is_one_distinct_part(lake_deck):
-    parts = distinct_parts(lake_deck.assembly)
+def test_every_part_of_the_guard_is_one_distinct_part(light_lake_deck):
+    parts = distinct_parts(light_lake_deck.assembly)
     marks = [mark for part in parts for mark in part.marks]
-    assert sorted(marks) == sorted(p.mark for p in lake_deck.assembly.parts if not p.reference)
-    root = product_tree(lake_deck.assembly)
+    assert sorted(marks) == sorted(
+        p.mark for p in light_lake_deck.assembly.parts if not p.reference
+    )
+    root = product_tree(light_lake_deck.assembly)
     assert isinstance(root, Group)
     named = {(solid.name, solid.kind) for solid in solids_of(root)}
     assert {(part.solid.name, part.solid.kind) for part in parts} <= named
 
 
 @pytest.mark.parametrize("name", EXAMPLES)
-def test_the_volume_of_every_distinct_part_is_its_closed_form(name, planned, reading: ModuleType):
-    for part in distinct_parts(planned(name).assembly):
+def test_the_volume_of_every_distinct_part_is_its_closed_form(name, light, reading: ModuleType):
+    for part in distinct_parts(light(name).assembly):
         volume, centre = reading.volume_and_centre(solid_of(part.solid.shape))
         assert volume == pytest.approx(part.solid.shape.volume_mm3, rel=1e-9), part.file
         assert centre == pytest.approx(reading.centroid(part.solid.shape), abs=1e-6), part.file
 
 
-def test_the_examples_have_every_kind_of_part(planned):
+def test_the_examples_have_every_kind_of_part(light):
     from generator.parts.assembly import REFERENCE_KINDS
 
-    kinds = {
-        part.solid.kind for name in EXAMPLES for part in distinct_parts(planned(name).assembly)
-    }
+    kinds = {part.solid.kind for name in EXAMPLES for part in distinct_parts(light(name).assembly)}
     assert kinds == set(COLOURS) - REFERENCE_KINDS
 
 
 def test_each_file_holds_one_named_coloured_solid(
-    lake_deck, folder: Path, reading: ModuleType
+    light_lake_deck, folder: Path, reading: ModuleType
 ) -> None:
-    parts = distinct_parts(lake_deck.assembly)
+    parts = distinct_parts(light_lake_deck.assembly)
     assert {path.stem for path in (folder / "parts").iterdir()} == {part.file for part in parts}
     for part in parts:
         (leaf,) = reading.read_step(folder / "parts" / f"{part.file}.step")
@@ -83,10 +83,12 @@ def _linear(value: float) -> float:
 @pytest.mark.parametrize(
     "stem", ["post-P10", "rail-R3", "base-plate-for-al-square-2.5", "cable-C1"]
 )
-def test_gmsh_reads_the_same_solid(lake_deck, folder: Path, reading: ModuleType, stem: str) -> None:
+def test_gmsh_reads_the_same_solid(
+    light_lake_deck, folder: Path, reading: ModuleType, stem: str
+) -> None:
     import gmsh
 
-    part = next(one for one in distinct_parts(lake_deck.assembly) if one.file == stem)
+    part = next(one for one in distinct_parts(light_lake_deck.assembly) if one.file == stem)
     gmsh.initialize(interruptible=False)
     try:
         gmsh.option.setNumber("General.Terminal", 0)
@@ -105,9 +107,9 @@ def test_gmsh_reads_the_same_solid(lake_deck, folder: Path, reading: ModuleType,
     assert part.solid.name in name
 
 
-def test_ap242_is_written_on_request(lake_deck, tmp_path: Path, reading: ModuleType) -> None:
+def test_ap242_is_written_on_request(light_lake_deck, tmp_path: Path, reading: ModuleType) -> None:
     # ISO 10303-21: FILE_SCHEMA in the header names the application protocol.
-    few = _few(lake_deck.assembly)
+    few = _few(light_lake_deck.assembly)
     for schema, written in (("AP242DIS", "AP242"), ("AP214IS", "AUTOMOTIVE_DESIGN")):
         write_model_and_parts(few, tmp_path, schema=schema)
         for path in (tmp_path / "model.step", tmp_path / "parts" / "rail-R3.step"):
@@ -119,9 +121,9 @@ def test_ap242_is_written_on_request(lake_deck, tmp_path: Path, reading: ModuleT
 
 
 def test_the_same_parts_give_the_same_bytes_whatever_came_before(
-    lake_deck, folder: Path, tmp_path: Path
+    light_lake_deck, folder: Path, tmp_path: Path
 ) -> None:
-    write_model_and_parts(lake_deck.assembly, tmp_path)
+    write_model_and_parts(light_lake_deck.assembly, tmp_path)
     for path in sorted(folder.rglob("*.step")):
         assert path.read_bytes() == (tmp_path / path.relative_to(folder)).read_bytes(), path.name
 
