@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -156,3 +158,24 @@ def _make(output: Output, product: Product) -> Files:
     if missing:
         raise BuildError(f"{output.kind}: {', '.join(missing)} was not written")
     return files
+
+
+def by_folder(written: Iterable[Written]) -> list[tuple[str, str]]:
+    """Files in folders of the target; of several alike in one folder only how many there are."""
+    alike: dict[tuple[str, str, str], list[str]] = {}
+    for file in written:
+        key = str(file.path.parent), file.path.suffix, file.description
+        alike.setdefault(key, []).append(str(file.path))
+    return [
+        (names[0], words)
+        if len(names) == 1
+        else (f"{folder}{os.sep}*{suffix}", f"{words} ({len(names)} files)")
+        for (folder, suffix, words), names in alike.items()
+    ]
+
+
+def since(assembly: Assembly, former: Path) -> Assembly:
+    """The assembly of a job whose drawings mark what changed since a former build."""
+    job = assembly.job
+    drawings = replace(job.drawings, since=str(former.resolve()))
+    return replace(assembly, job=replace(job, drawings=drawings))

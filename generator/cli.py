@@ -8,7 +8,7 @@ import gc
 import os
 import signal
 import sys
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from types import FrameType
 from typing import TYPE_CHECKING
@@ -17,8 +17,6 @@ from generator import __version__
 from generator.errors import BuildError, InputError, Problem, StringlineError
 
 if TYPE_CHECKING:
-    from generator.build import Written
-    from generator.parts.assembly import Assembly
     from generator.parts.report import Report, Severity
 
 OK, FOUND, WRONG, FAULT = 0, 1, 2, 3
@@ -302,7 +300,7 @@ def _codes(asked: Sequence[str] | None) -> frozenset[str]:
 
 
 def _build(args: argparse.Namespace) -> int:
-    from generator.build import plan_job, prices_of, write_outputs
+    from generator.build import by_folder, plan_job, prices_of, since, write_outputs
     from generator.outputs import chosen, left_out
     from generator.schedules.summary import build_summary, price_summary
 
@@ -316,13 +314,13 @@ def _build(args: argparse.Namespace) -> int:
 
         said = price_summary(price_notes(assembly, prices))
     if args.since:
-        assembly = _since(assembly, args.since)
+        assembly = since(assembly, args.since)
     target = args.out or Path("outputs") / args.file.stem
     written = write_outputs(
         assembly, report, target, outputs, _tell, prices, strength=args.strength
     )
     files = [(str(file.path), file.description) for file in written if file.path.parent == target]
-    files += _by_folder(file for file in written if file.path.parent != target)
+    files += by_folder(file for file in written if file.path.parent != target)
     asked = {name for output in outputs for name, _ in output.files}
     files += [
         (str(target / name), f"not written: {why}")
@@ -331,29 +329,6 @@ def _build(args: argparse.Namespace) -> int:
     ]
     sys.stdout.write(build_summary(assembly, report, files, str(args.file)) + said)
     return _status(report, args.fail_on)
-
-
-def _by_folder(written: Iterable[Written]) -> list[tuple[str, str]]:
-    """Files in folders of the target; of several alike in one folder only how many there are."""
-    alike: dict[tuple[str, str, str], list[str]] = {}
-    for file in written:
-        key = str(file.path.parent), file.path.suffix, file.description
-        alike.setdefault(key, []).append(str(file.path))
-    return [
-        (names[0], words)
-        if len(names) == 1
-        else (f"{folder}{os.sep}*{suffix}", f"{words} ({len(names)} files)")
-        for (folder, suffix, words), names in alike.items()
-    ]
-
-
-def _since(assembly: Assembly, former: Path) -> Assembly:
-    """The assembly of a job whose drawings mark what changed since a former build."""
-    from dataclasses import replace
-
-    job = assembly.job
-    drawings = replace(job.drawings, since=str(former.resolve()))
-    return replace(assembly, job=replace(job, drawings=drawings))
 
 
 def _status(report: Report, fail_on: Severity) -> int:

@@ -188,7 +188,7 @@ def test_a_sleeve_lies_in_the_two_pieces_that_it_joins(assembly):
     assert {where for _, where in found(other)} == {(sleeve.mark, "R1"), (sleeve.mark, "R2")}
     # Dropped out of the rail it meets the bracket at the joint, and its post.
     below = {where for _, where in found(moved(assembly, sleeve.mark, (0.0, 0.0, -30.0)))}
-    assert below == {("K3", sleeve.mark), (sleeve.mark, "P3")}
+    assert below == {("K2", sleeve.mark), (sleeve.mark, "P2")}
 
 
 def test_nothing_is_said_of_what_stands_there_already(assembly):

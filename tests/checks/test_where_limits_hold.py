@@ -27,6 +27,7 @@ def values_of(light_values):
     def make(legs, rules="irc-2021", amendments=None, **guard):
         values = light_values("lake-deck")
         values["job"] |= {"rules": rules, "units": "in"}
+        values.pop("stock")  # one rail, however long
         values["guard"] = {"max_cable_span": "36 in", **guard}
         start = {"x": 0, "y": 0, "z": "48 in", "bearing": 0, "end": "free"}
         values["runs"] = [{"id": "A", "start": start, "deck": "left", "legs": legs, "end": "free"}]

@@ -101,8 +101,8 @@ def test_rail_labels_carry_the_length_tip_to_tip(
         if isinstance(item, Text)
     ]
     for text in (
-        "R1 = 11'-7 5/8\"",
-        "R2 = 11'-6 5/8\" LP",
+        "R1 = 5'-10 15/16\"",
+        "R2 = 17'-3 5/16\" LP",
         "R3 = 12'-4 1/4\" LP",
         "R4 = 7'-0 1/4\"",
         "RAIL JOINT",

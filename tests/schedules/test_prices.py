@@ -190,7 +190,7 @@ def test_an_item_that_is_nearly_spelt_right_is_told(light_lake_deck, prices):
 def test_the_job_names_a_list_and_the_call_wins_over_it(root, tmp_path, capsys):
     from generator.cli import main
 
-    text = (root / "examples" / "straight-leg.yaml").read_text(encoding="utf-8")
+    text = (root / "tests" / "worked" / "straight-leg.yaml").read_text(encoding="utf-8")
     (tmp_path / "own.csv").write_text(f"{HEAD}bracket al-saddle,4,each\n", encoding="utf-8")
     (tmp_path / "other.csv").write_text(f"{HEAD}bracket al-saddle,5,each\n", encoding="utf-8")
     (tmp_path / "job.yaml").write_text(f"{text}\norder: {{prices: own.csv}}\n", encoding="utf-8")
@@ -206,10 +206,10 @@ def test_the_job_names_a_list_and_the_call_wins_over_it(root, tmp_path, capsys):
     assert (tmp_path / "out" / "quantities.csv").read_bytes() == before
 
 
-def test_the_priced_example_has_a_price_for_everything(light, root):
+def test_the_priced_example_has_a_price_for_everything(planned, root):
     from generator.build import prices_of
 
-    job = light("two-level-deck")
+    job = planned("two-level-deck")
     listed = prices_of(job.job, root / "examples" / "two-level-deck.yaml")
     assert listed is not None
     (total,) = price_notes(job.assembly, listed)
