@@ -14,18 +14,14 @@ from generator.geometry import (
     UP,
     EndPlane,
     Frame,
-    Vec3,
-    add,
-    cross,
     distance,
     dot,
-    norm,
-    scale,
     sub,
     unit,
 )
 from generator.parts.shapes import Circle, Route, Step, Turned
 from generator.products.loops import loop_of
+from generator.products.routes import carried_round, frame_along, miter_plane
 from generator.solids.skins import Ring, cap, ring, skin, solid, turned_over
 
 _OWN = Frame((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), UP)
@@ -122,53 +118,23 @@ def route_solid(route: Route) -> TopoDS_Shape:
     points = [p for p, q in pairwise(route.points) if distance(p, q) > _SAME_MM]
     points.append(route.points[-1])
     loop = loop_of(Circle(route.diameter_mm), quartered=len(points) > 2)
-    frame = _frame(points[0], unit(sub(points[1], points[0])))
+    frame = frame_along(points[0], unit(sub(points[1], points[0])))
     lower = ring(frame, loop, EndPlane(0.0))
     faces = [cap(frame, EndPlane(0.0), lower, up=False)]
     for k in range(1, len(points)):
         length = distance(points[k - 1], points[k])
         onward = unit(sub(points[k + 1], points[k])) if k + 1 < len(points) else frame.z
-        end = _miter(frame, onward, length)
+        end = miter_plane(frame, onward, length)
         upper = ring(frame, loop, end)
         _refuse_short_piece(frame, lower, upper)
         faces += skin(frame, loop, lower, upper)
         if k + 1 == len(points):
             faces.append(cap(frame, end, upper, up=True))
-        frame, lower = _turned(frame, points[k], onward), upper
+        frame, lower = carried_round(frame, points[k], onward), upper
     return solid(faces)
-
-
-def _miter(frame: Frame, onward: Vec3, length_mm: float) -> EndPlane:
-    """The plane that halves the angle between a piece and the next, in the piece's frame."""
-    x, y, z = frame.local_vector(add(frame.z, onward))
-    if z < _SAME_MM:
-        raise ValueError("its route turns straight back")
-    return EndPlane(length_mm, -x / z, -y / z)
 
 
 def _refuse_short_piece(frame: Frame, lower: Ring, upper: Ring) -> None:
     for low, high in zip(lower.corners, upper.corners, strict=True):
         if dot(frame.z, sub(high.point, low.point)) <= 0.0:
             raise ValueError("two bends of its route are nearer than they can be mitered")
-
-
-def _frame(origin: Vec3, direction: Vec3) -> Frame:
-    """Any frame along a direction."""
-    level = cross(UP, direction)
-    across = unit(level) if norm(level) > 1e-6 else (1.0, 0.0, 0.0)
-    across = unit(sub(across, scale(direction, dot(across, direction))))
-    return Frame(origin, across, cross(direction, across), direction)
-
-
-def _turned(frame: Frame, origin: Vec3, onward: Vec3) -> Frame:
-    """The frame carried round a bend about the bend's own axis, so that rulings meet."""
-    axis = cross(frame.z, onward)
-    if norm(axis) < 1e-12:
-        return Frame(origin, frame.x, frame.y, onward)
-    axis = unit(axis)
-    before, after = cross(axis, frame.z), cross(axis, onward)
-
-    def carried(vector: Vec3) -> Vec3:
-        return add(scale(axis, dot(vector, axis)), scale(after, dot(vector, before)))
-
-    return Frame(origin, carried(frame.x), carried(frame.y), onward)

@@ -20,11 +20,9 @@ from generator.geometry import (
     Frame,
     Vec2,
     Vec3,
-    add,
     cosd,
     cross,
     dot,
-    norm,
     scale,
     sind,
     sub,
@@ -33,6 +31,7 @@ from generator.geometry import (
 from generator.parts.shapes import Circle, Face, Hole, Prism, Route, Shape, Turned
 from generator.products.holes import OPPOSITE, bore, clean, plate_loop
 from generator.products.loops import Flat, Loop, Round, loop_of
+from generator.products.routes import carried_round, frame_along, miter_plane
 
 _OWN = Frame((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), UP)
 _CHORD_MM = 0.15  # how far a chord may lie inside its arc
@@ -271,46 +270,19 @@ def _route(mesher: _Mesher, route: Route) -> None:
     """Cylinders mitered where the route bends."""
     points = [p for p, q in pairwise(route.points) if math.dist(p, q) > 0.0] + [route.points[-1]]
     (strip,) = _strips(loop_of(Circle(route.diameter_mm)))
-    frame = _frame_along(points[0], unit(sub(points[1], points[0])))
+    frame = frame_along(points[0], unit(sub(points[1], points[0])))
     low_plane = EndPlane(0.0)
     _cap(mesher, [_ring([strip], frame, low_plane)], low_plane, frame, up=False)
     low = [_lifted(c, frame, low_plane) for c in strip.corners]
     for k in range(1, len(points)):
         length = math.dist(points[k - 1], points[k])
         onward = unit(sub(points[k + 1], points[k])) if k + 1 < len(points) else frame.z
-        plane = _miter(frame, onward, length)
+        plane = miter_plane(frame, onward, length)
         high = [_lifted(c, frame, plane) for c in strip.corners]
         mesher.wall(low, high, [frame.vector((*c.out, 0.0)) for c in strip.corners])
         if k + 1 == len(points):
             _cap(mesher, [high[:-1]], plane, frame, up=True)
-        frame, low = _turned_frame(frame, points[k], onward), high
-
-
-def _miter(frame: Frame, onward: Vec3, length_mm: float) -> EndPlane:
-    """The plane that halves the angle between a piece and the next, in the piece's frame."""
-    x, y, z = frame.local_vector(add(frame.z, onward))
-    return EndPlane(length_mm, -x / z, -y / z)
-
-
-def _frame_along(origin: Vec3, direction: Vec3) -> Frame:
-    level = cross(UP, direction)
-    across = unit(level) if norm(level) > 1e-6 else (1.0, 0.0, 0.0)
-    across = unit(sub(across, scale(direction, dot(across, direction))))
-    return Frame(origin, across, cross(direction, across), direction)
-
-
-def _turned_frame(frame: Frame, origin: Vec3, onward: Vec3) -> Frame:
-    """The frame carried round a bend about the bend's own axis, so that rulings meet."""
-    axis = cross(frame.z, onward)
-    if norm(axis) < 1e-12:
-        return Frame(origin, frame.x, frame.y, onward)
-    axis = unit(axis)
-    before, after = cross(axis, frame.z), cross(axis, onward)
-
-    def carried(vector: Vec3) -> Vec3:
-        return add(scale(axis, dot(vector, axis)), scale(after, dot(vector, before)))
-
-    return Frame(origin, carried(frame.x), carried(frame.y), onward)
+        frame, low = carried_round(frame, points[k], onward), high
 
 
 def _triangulated(rings: Sequence[Sequence[Vec3]], normal: Vec3) -> Iterator[tuple[int, int, int]]:

@@ -85,7 +85,9 @@ def test_no_text_stands_on_another_on_any_sheet(name: str):
 
 @pytest.mark.parametrize("name", EXAMPLES)
 def test_nothing_lies_outside_the_border(name: str):
-    for sheet in MADE.set(name).sheets:
+    sheets = MADE.set(name).sheets
+    assert all(sheet.views or sheet.paper_items for sheet in sheets)
+    for sheet in sheets:
         _inside_border(sheet)
 
 

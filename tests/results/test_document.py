@@ -24,7 +24,8 @@ def test_document_meets_its_schema_by_another_library(document):
     # jsonschema, the reference validator, draft 2020-12
     schema = results_schema()
     jsonschema.Draft202012Validator.check_schema(schema)
-    jsonschema.Draft202012Validator(schema).validate(document)
+    assert list(jsonschema.Draft202012Validator(schema).iter_errors(document)) == []
+    assert document["posts"]
 
 
 @pytest.mark.parametrize("spoil", [{"unheard": 1}, {"status": "compliant"}, {"legs": {}}])
