@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from typing import get_args
 
 from generator.checks.access import check_access, check_rail_at_walls
@@ -44,11 +44,13 @@ JOB_CHECKS: tuple[Callable[[Assembly], Iterator[Outcome]], ...] = (
     check_holes,
     check_bores,
     check_end_gaps,
-    check_handrails,
-    check_stairs,
     check_anchors,
     check_deck_edges,
     check_untold,
+)
+VIEW_CHECKS: tuple[Callable[[Assembly, Sequence[LegView]], Iterator[Outcome]], ...] = (
+    check_handrails,
+    check_stairs,
 )
 LEG_CHECKS: tuple[Callable[[Job, LegView], Iterator[Outcome]], ...] = (
     check_spans,
@@ -79,7 +81,8 @@ def run_checks(assembly: Assembly, *, strength: bool = False) -> Report:
     findings: list[Finding] = []
     measures: list[Measure] = []
     behind: dict[tuple[str, int], str] = {}
-    for view in leg_views(assembly):
+    views = leg_views(assembly)
+    for view in views:
         outcomes = [outcome for check in LEG_CHECKS for outcome in check(assembly.job, view)]
         for outcome in outcomes:
             if outcome.code in _BRING_CLASHES and not outcome.passed:
@@ -87,6 +90,7 @@ def run_checks(assembly: Assembly, *, strength: bool = False) -> Report:
         measures += [outcome.measure() for outcome in outcomes]
         findings += _with_causes(outcomes)
     outcomes = [outcome for check in JOB_CHECKS for outcome in check(assembly)]
+    outcomes += [outcome for check in VIEW_CHECKS for outcome in check(assembly, views)]
     if strength and assembly.job.strength.elsewhere:
         from generator.checks.strength_note import by_others
 

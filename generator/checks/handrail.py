@@ -32,7 +32,7 @@ from generator.checks.outcome import (
     spec_bound,
     worst,
 )
-from generator.checks.view import LegView, leg_views
+from generator.checks.view import LegView
 from generator.parts.assembly import Assembly, Part
 from generator.parts.report import Edit
 from generator.parts.shapes import Circle, Prism
@@ -43,12 +43,12 @@ _BEARS_MM = 1e-3
 _ENDS: tuple[tuple[str, Sense], ...] = (("min", "at least"), ("max", "at most"))
 
 
-def check_handrails(assembly: Assembly) -> Iterator[Outcome]:
+def check_handrails(assembly: Assembly, views: Sequence[LegView]) -> Iterator[Outcome]:
     """Yields what every stair and ramp, and the handrail beside its guard, measure."""
     if all(leg.kind == "level" for leg in assembly.legs):
         return
     nearby = Nearby(assembly, BESIDE)
-    for view in leg_views(assembly):
+    for view in views:
         if view.leg.kind != "level":
             found = _leg(assembly.job, nearby, view)
             yield from (outcome for outcome in found if outcome.bound.stated)

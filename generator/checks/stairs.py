@@ -21,7 +21,7 @@ from generator.checks.outcome import (
     worst,
 )
 from generator.checks.stair_width import check_width, stair_edits
-from generator.checks.view import LegView, leg_views
+from generator.checks.view import LegView
 from generator.parts.assembly import Assembly, Kind
 from generator.parts.report import Edit, Severity
 from generator.spec.job import Job, Stair
@@ -37,13 +37,13 @@ _COUNT: _Ends = (
 )
 
 
-def check_stairs(assembly: Assembly) -> Iterator[Outcome]:
+def check_stairs(assembly: Assembly, views: Sequence[LegView]) -> Iterator[Outcome]:
     """Yields what every stair measures; one that guards of two runs stand on, once."""
     if all(leg.kind != "stair" for leg in assembly.legs):
         return
     nearby = Nearby(assembly, _BESIDE)
     seen: set[object] = set()
-    for view in leg_views(assembly):
+    for view in views:
         if view.leg.kind != "stair":
             continue
         stair = stair_of(assembly.job, view)

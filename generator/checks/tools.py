@@ -35,7 +35,7 @@ from generator.checks.kernel import (
 from generator.checks.outcome import Bound, Outcome, fine, rule_bound
 from generator.checks.sweep import overlapping
 from generator.frozen import dataclass
-from generator.geometry import Frame, Vec3, along, scale
+from generator.geometry import Frame, along, scale
 from generator.parts.assembly import Assembly, CableDetail, Kind, Part, detail_of
 from generator.parts.report import Severity
 from generator.parts.shapes import Prism, Turned
@@ -315,28 +315,30 @@ def _wrenches(job: Job, tools: Sequence[Tool]) -> _Rods:
     wide = job.rules.limit("practice.socket-width").value
     head = job.rules.limit("practice.wrench-head").value
     length = job.rules.limit("practice.wrench-length").value
-    turns = [2.0 * math.pi * k / _WAYS for k in range(_WAYS)]
-    rows: list[tuple[int, Vec3, Vec3, float]] = []
-    for n, tool in enumerate(tools):
-        middle = along(tool.place.origin, tool.place.z, tool.height_mm / 2)
-        place = Frame(middle, tool.place.x, tool.place.y, tool.place.z)
-        half = tool.flats_mm / 2
-        jaw = (head - 1.0) * half / 2
-        thick = min(_HALF_THICK_MM, jaw)
-        for turn in turns:
-            c, s = math.cos(turn), math.sin(turn)
-            ends = [((half + jaw, 0.0), (length, 0.0), thick)]
-            for side in (1.0, -1.0):
-                y = side * (half + jaw)
-                ends.append(((-half / 2, y), (half + jaw, y), thick))
-            for (x0, y0), (x1, y1), radius in ends:
-                a = place.point((c * x0 - s * y0, s * x0 + c * y0, 0.0))
-                b = place.point((c * x1 - s * y1, s * x1 + c * y1, 0.0))
-                rows.append((n, a, b, radius))
-        rows.append((n, middle, middle, wide * half))
-    return _Rods(
-        np.array([row[0] for row in rows]),
-        np.array([row[1] for row in rows]).T,
-        np.array([row[2] for row in rows]).T,
-        np.array([row[3] for row in rows]),
+    half = np.array([tool.flats_mm for tool in tools]) / 2
+    jaw = (head - 1.0) * half / 2
+    thick = np.minimum(_HALF_THICK_MM, jaw)
+    side, zero = half + jaw, np.zeros(len(tools))
+    # A piece lies from tip to tip, in the way that the handle points, and to the left of it.
+    pieces = (
+        ((side, zero), (np.full(len(tools), length), zero)),
+        ((-half / 2, side), (side, side)),
+        ((-half / 2, -side), (side, -side)),
     )
+    frames = [tool.place for tool in tools]
+    right, up = (np.array([getattr(f, axis) for f in frames]).T[:, :, None] for axis in "xy")
+    middle = np.array(
+        [along(f.origin, f.z, tool.height_mm / 2) for f, tool in zip(frames, tools, strict=True)]
+    ).T
+    turns = 2.0 * math.pi * np.arange(_WAYS) / _WAYS
+    c, s = np.cos(turns), np.sin(turns)
+    tips = np.empty((2, 3, len(tools), _WAYS * _PIECES + 1))
+    for n, piece in enumerate(pieces):
+        for tip, (x, y) in zip(tips, piece, strict=True):
+            ahead, left = x[:, None] * c - y[:, None] * s, x[:, None] * s + y[:, None] * c
+            tip[:, :, n:-1:_PIECES] = middle[:, :, None] + ahead * right + left * up
+    tips[:, :, :, -1] = middle
+    radius = np.empty(tips.shape[2:])
+    radius[:, :-1], radius[:, -1] = thick[:, None], wide * half
+    flat = tips.reshape(2, 3, -1)
+    return _Rods(np.repeat(np.arange(len(tools)), tips.shape[3]), flat[0], flat[1], radius.ravel())

@@ -194,6 +194,12 @@ def line_span(plan: Plan, point: Vec2, direction: Vec2) -> Vec2 | None:
 def inside(plan: Plan, point: Vec2) -> bool:
     """Whether a point lies in a simple plan or on its outline."""
     x, y = point
+    # Far from most plans: the box tells at once.
+    if not (
+        min(p[0] for p in plan) - _EPS_MM <= x <= max(p[0] for p in plan) + _EPS_MM
+        and min(p[1] for p in plan) - _EPS_MM <= y <= max(p[1] for p in plan) + _EPS_MM
+    ):
+        return False
     odd = False
     for (x0, y0), (x1, y1) in sides(plan):
         if (y0 > y) != (y1 > y) and x < x0 + (x1 - x0) * (y - y0) / (y1 - y0):
