@@ -27,7 +27,11 @@ _HANDRAILS = frozenset(("handrail", "handrail-bracket"))
 
 @dataclass(frozen=True, slots=True)
 class Clash:
-    """Two parts and how far they are apart, against what; `way` is from the second to the first."""
+    """Two parts and how far they are apart, against what; `way` is from the second to the first.
+
+    `cleared_mm` is how far the first goes that way to clear the second, where that is more than
+    what their nearest bodies lack.
+    """
 
     first: Part
     second: Part
@@ -35,6 +39,12 @@ class Clash:
     bound: Bound
     point: Vec3
     way: Vec3
+    cleared_mm: float = 0.0
+
+    @property
+    def move(self) -> float:
+        """How far the first part is moved along the way to keep its limit."""
+        return max(self.cleared_mm, self.excess)
 
     @property
     def excess(self) -> float:
@@ -69,7 +79,7 @@ class Reaches:
         if key not in self._known:
             ways = (heading(leg.bearing_deg), _UP, _inward(leg))
             self._known[key] = [
-                (_reach(part, ways[0]), _reach(part, ways[1]), _reach(part, ways[2]))
+                (reach(part, ways[0]), reach(part, ways[1]), reach(part, ways[2]))
                 for part in self._parts.get(key, ())
             ]
         return self._known[key]
@@ -106,7 +116,7 @@ def _edits(reaches: Reaches, clash: Clash) -> Iterator[Edit]:
     elif {a.kind, b.kind} & _HANDRAILS:
         yield from _off_handrail(job, leg, clash)
     elif b.kind in _LOW and a.kind in ("cable", *END_KINDS):
-        yield from raised(job, clash.excess, clash.way[2])
+        yield from raised(job, clash.move, clash.way[2])
     elif b.kind == "deck" and a.kind in ("post", *BASE_KINDS) and clash.way[2] < _SMALL:
         yield from _less_overhang(job, leg, clash)
     elif other and other is not leg and a.run == b.run:
@@ -136,9 +146,9 @@ def _past_obstacle(reaches: Reaches, leg: LegLine, clash: Clash) -> Iterator[Edi
 def _beside(reaches: Reaches, leg: LegLine, clash: Clash) -> tuple[float, float]:
     """How far a leg moves toward the walking side, or away, so that all of it clears a body."""
     clear = clash.bound.value or 0.0
-    low, high = _reach(clash.second, _inward(leg))
-    start, end = _reach(clash.second, heading(leg.bearing_deg))
-    bottom, top = _reach(clash.second, _UP)
+    low, high = reach(clash.second, _inward(leg))
+    start, end = reach(clash.second, heading(leg.bearing_deg))
+    bottom, top = reach(clash.second, _UP)
     shift_in = shift_out = 0.0
     for along, up, own in reaches.of(leg):
         beyond = along[0] > end + clear or along[1] < start - clear
@@ -149,7 +159,7 @@ def _beside(reaches: Reaches, leg: LegLine, clash: Clash) -> tuple[float, float]
     return shift_in, shift_out
 
 
-def _reach(part: Part, way: Vec3) -> _Span:
+def reach(part: Part, way: Vec3) -> _Span:
     """Least and greatest measure of a part along a direction."""
     shape, place = part.shape, part.place
     if isinstance(shape, Prism):
@@ -168,14 +178,14 @@ def _off_wall(job: Job, leg: LegLine, clash: Clash) -> Iterator[Edit]:
     wall = clash.second
     along = abs(dot(clash.way, heading(leg.bearing_deg)))
     if (wall.run, wall.leg) == (leg.run, leg.number) and along > _SMALL:
-        gap = job.guard.wall_gap_mm + clash.excess / along
+        gap = job.guard.wall_gap_mm + clash.move / along
         yield Edit("guard.wall_gap", shop(job, round_up(job, gap)))
 
 
 def _off_handrail(job: Job, leg: LegLine, clash: Clash) -> Iterator[Edit]:
     aside = abs(dot(clash.way, _inward(leg)))
     if job.handrail and not job.handrail.elsewhere and aside > _SMALL:
-        room = job.handrail.clearance_mm + clash.excess / aside
+        room = job.handrail.clearance_mm + clash.move / aside
         yield Edit("handrail.clearance", shop(job, round_up(job, room)))
 
 
@@ -193,7 +203,7 @@ def _less_overhang(job: Job, leg: LegLine, clash: Clash) -> Iterator[Edit]:
     aside = abs(dot(clash.way, _inward(leg)))
     if job.structure is None or aside <= _SMALL:
         return
-    left = job.structure.overhang_mm - clash.excess / aside
+    left = job.structure.overhang_mm - clash.move / aside
     if left >= 0.0:
         yield Edit("structure.overhang", shop(job, round_down(job, left)))
 
@@ -211,7 +221,7 @@ def _wider_pair(assembly: Assembly, leg: LegLine, other: LegLine, clash: Clash) 
     gain = -dot(way, ahead) - dot(way, on)
     offset = _pair_offset(assembly, before, after)
     if gain > _SMALL and offset is not None:
-        wider = round_up(assembly.job, offset + clash.excess / gain)
+        wider = round_up(assembly.job, offset + clash.move / gain)
         yield Edit("guard.pair_offset", shop(assembly.job, wider))
 
 
@@ -252,7 +262,7 @@ def _shift(assembly: Assembly, clash: Clash) -> str:
     if not told:
         # One axis lies in the other: any way across parts them.
         told = {("up", "down"): 1.0}
-    stretch = clash.excess / sum(size**2 for size in told.values())
+    stretch = clash.move / sum(size**2 for size in told.values())
     moves = [
         f"{shop(assembly.job, round_up(assembly.job, abs(size) * stretch))} {words[size < 0.0]}"
         for words, size in told.items()

@@ -9,6 +9,7 @@ import numpy as np
 from generator.checks.apart import distances, lower_bounds
 from generator.checks.bodies import Bodies, bodies_of, boxes
 from generator.checks.clash_remedies import Clash, Reaches, name, remedy, worst_of
+from generator.checks.clearing import clearing
 from generator.checks.contacts import (
     BASE_KINDS,
     CLEARANCES,
@@ -189,8 +190,9 @@ def _outcome(
         does = ("does", "do") if overlap else ("is", "are")
         place = f"at {a.belongs_to}" if after else "of this leg"
         message += f", and so {does[more > 1]} {more} more {place}"
-    # Of one that keeps its limit nobody asks how to clear it.
-    words, edits = remedy(reaches, worst, after) if worst.excess > _EPS_MM else ("", ())
+    words, edits = "", ()
+    if worst.excess > _EPS_MM:  # of one that keeps its limit nobody asks how to clear it
+        words, edits = remedy(reaches, clearing(worst), after)
     return Outcome(
         code,
         (a.mark, b.mark),

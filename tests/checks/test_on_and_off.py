@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 
 from generator.checks import run
 from generator.checks.clashes import clashes
+from generator.checks.clearing import clearing
 from generator.geometry import EndPlane, add, scale, upright
 from generator.layout import layout
 from generator.parts.assembly import Part
@@ -51,8 +52,12 @@ def the_clash(assembly, first, second):
     return found[0] if found else None
 
 
-# Convex ones: a bolt with its head is two bodies, and what clears the one may meet the other.
-KINDS = ("post", "base-plate", "rail", "cable", "nut", "spacer", "bracket")
+# A bolt with its head and a stud with its sleeve are several bodies each: what clears the nearest
+# one may meet another, and the move that is told clears them all.
+KINDS = (
+    "post", "base-plate", "rail", "cable", "nut", "spacer", "bracket", "anchor",
+    "fitting", "sleeve",
+)  # fmt: skip
 
 
 @given(
@@ -74,9 +79,9 @@ def test_an_obstacle_moved_by_the_distance_that_is_told(
         return
     assert (clash.first, clash.second) == (part, obstacle)
     # The way is from the obstacle to the part: the obstacle goes the other way.
-    out = scale(clash.way, -1.0)
-    assert the_clash(assembly, part, shifted(obstacle, out, clash.excess + STEP)) is None
-    near = the_clash(assembly, part, shifted(obstacle, out, clash.excess - STEP))
+    out, move = scale(clash.way, -1.0), clearing(clash).move
+    assert the_clash(assembly, part, shifted(obstacle, out, move + STEP)) is None
+    near = the_clash(assembly, part, shifted(obstacle, out, move - STEP))
     assert near is not None
     assert near.distance == pytest.approx(near.bound.value, abs=2 * STEP)
 
@@ -93,9 +98,9 @@ def test_a_part_moved_by_the_distance_that_is_told(assembly, kind, pick, x, y, z
     clash = the_clash(assembly, part, box(middle, (40.0, 25.0, 30.0), 30.0))
     if clash is None:
         return
-    obstacle = clash.second
-    assert the_clash(assembly, shifted(part, clash.way, clash.excess + STEP), obstacle) is None
-    assert the_clash(assembly, shifted(part, clash.way, clash.excess - STEP), obstacle) is not None
+    obstacle, move = clash.second, clearing(clash).move
+    assert the_clash(assembly, shifted(part, clash.way, move + STEP), obstacle) is None
+    assert the_clash(assembly, shifted(part, clash.way, move - STEP), obstacle) is not None
 
 
 def with_moved(assembly, mark, way, by):
