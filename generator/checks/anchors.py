@@ -251,34 +251,37 @@ def _buried(post: Part, bolts: Sequence[_Bolt]) -> Iterator[Outcome]:
             if tip[2] > bolt.entered.board.low_mm + _LEAST_MM:
                 found.append((bolt.anchor.mark, bolt.entered.board.mark))
     if found:
-        marks = [mark for mark, _ in found]
-        yield Outcome(
-            "anchor.blocking",
-            (post.mark, *marks),
-            float(len(found)),
-            Bound(0.0, "at most", "count", "common practice", "no source", False),
-            f"{_listed(marks)} of {post.mark} {_verb('come', marks)} down on "
-            f"{_listed(sorted({board for _, board in found}))}, where a through bolt takes no nut",
-            "move the post, or have the fastening there designed",
-            severity="note",
-        )
+        what = ("come", "down on {boards}, where a through bolt takes no nut")
+        yield _ill_placed(post, found, what, "move the post, or have the fastening there designed")
 
 
 def _end_grain(post: Part, bolts: Sequence[_Bolt]) -> Iterator[Outcome]:
     """Side bolts that run into a rim end on, where a screw holds less than across the grain."""
     found = [(bolt.anchor.mark, bolt.ends_in) for bolt in bolts if bolt.ends_in]
     if found:
-        marks = [mark for mark, _ in found]
-        yield Outcome(
-            "anchor.blocking",
-            (post.mark, *marks),
-            float(len(found)),
-            Bound(0.0, "at most", "count", "common practice", "no source", False),
-            f"{_listed(marks)} of {post.mark} {_verb('run', marks)} into the end grain of "
-            f"{_listed(sorted({mark for _, mark in found}))}, which holds a screw less",
-            "stand solid blocking in the corner behind both rims, or move the post from the corner",
-            severity="note",
+        what = ("run", "into the end grain of {boards}, which holds a screw less")
+        remedy = (
+            "stand solid blocking in the corner behind both rims, or move the post from the corner"
         )
+        yield _ill_placed(post, found, what, remedy)
+
+
+def _ill_placed(
+    post: Part, found: Sequence[tuple[str, str]], what: tuple[str, str], remedy: str
+) -> Outcome:
+    """A note of (bolt, board) marks; `what` is a verb and what follows, with the boards' place."""
+    verb, told = what
+    marks = [mark for mark, _ in found]
+    boards = _listed(sorted({board for _, board in found}))
+    return Outcome(
+        "anchor.blocking",
+        (post.mark, *marks),
+        float(len(found)),
+        Bound(0.0, "at most", "count", "common practice", "no source", False),
+        f"{_listed(marks)} of {post.mark} {_verb(verb, marks)} {told.format(boards=boards)}",
+        remedy,
+        severity="note",
+    )
 
 
 def _times(bound: Bound, diameter_mm: float) -> Bound:
