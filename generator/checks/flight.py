@@ -115,10 +115,22 @@ class Flight:
     def _sides(self) -> list[FlightSide]:
         if self.upper is None or self.lower is None:
             return []
-        over = self.treads or [self.upper, self.lower]
-        low = max(slab.across[0] for slab in over) + _INSIDE_MM
-        high = min(slab.across[1] for slab in over) - _INSIDE_MM
+        low, high = self._across()
         return [side for n in (low, high) if low < high and (side := self._side(n))]
+
+    def _across(self) -> Vec2:
+        """Lines just within both sides of the treads; of a single step, of its floors.
+
+        Behind a turn the floors of a single step may lie beside each other: the narrower one tells.
+        """
+        assert self.upper is not None
+        assert self.lower is not None
+        over = self.treads or [self.upper, self.lower]
+        low = max(slab.across[0] for slab in over)
+        high = min(slab.across[1] for slab in over)
+        if not self.treads and high - low < 2 * _INSIDE_MM:
+            low, high = min((slab.across for slab in over), key=lambda span: span[1] - span[0])
+        return low + _INSIDE_MM, high - _INSIDE_MM
 
     def _side(self, n: float) -> FlightSide | None:
         steps = self._nosings(n)
