@@ -27,6 +27,9 @@ NAMED = {
     "rules": ("irc-2018", "irc-2021", "irc-2024", "ibc-2018", "ibc-2021", "ibc-2024",
               "california-2022", "nbc-2020", "ncc-2022", "osha-1910.29"),
     "tables": ("ncc-2022-wire",),
+    "woods": ("southern-pine", "douglas-fir-larch", "hem-fir", "spruce-pine-fir", "redwood"),
+    "safety": ("aluminium", "stainless", "steel", "other"),
+    "factors": ("allowable",),
 }  # fmt: skip
 
 INCH = 25.4
