@@ -21,7 +21,7 @@ SAFETY_FIELDS = (
 SAFETY_RULES = tuple(Rule((field.key,), lambda v: v >= 1, _AT_LEAST_ONE) for field in SAFETY_FIELDS)
 
 FACTOR_FIELDS = (
-    Field("permanent_duration", "load duration of wood, permanent load", "ratio"),
+    Field("duration", "load duration of wood, permanent load", "ratio"),
     Field("wet_fasteners", "wet service, fasteners", "ratio"),
     Field("dry_fasteners", "dry service, fasteners", "ratio"),
     Field("wet_bearing", "wet service, bearing across the grain", "ratio"),
@@ -29,20 +29,20 @@ FACTOR_FIELDS = (
     Field("lag_sizes", "lag screws: diameters of the shank", "lengths"),
     Field("lag_roots", "lag screws: root diameters, in the order of the shanks", "lengths"),
     Field("lag_tips", "lag screws: lengths of the tip, in the order of the shanks", "lengths"),
-    Field("expansion_wood", "thermal expansion of the deck, wood along the grain", "expansion"),
-    Field("expansion_concrete", "thermal expansion of the deck, concrete", "expansion"),
+    Field("heat_wood", "thermal expansion of the deck, wood along the grain", "expansion"),
+    Field("heat_concrete", "thermal expansion of the deck, concrete", "expansion"),
     Field("filler_4043", "shear strength of filler 4043, along the weld", "stress"),
     Field("filler_5356", "shear strength of filler 5356, along the weld", "stress"),
     Field("electrode_70", "shear strength of weld metal E70", "stress"),
     Field("weld_heat", "reach of a weld's heat"),
-    Field("deflection_post", "height over deflection allowed at the top of a post", "number"),
+    Field("give_post", "height over deflection allowed at the top of a post", "number"),
     Field(
-        "deflection_rail_height",
+        "give_rail_h",
         "height over deflection allowed of a rail, part of the post",
         "number",
     ),
     Field(
-        "deflection_rail_span", "span over deflection allowed of a rail, part of the span", "number"
+        "give_rail_l", "span over deflection allowed of a rail, part of the span", "number"
     ),
     Field("post_continuity", "share of a post in the middle under a rail that runs on", "number"),
     Field("screw_ultimate", "ultimate strength of a stainless screw", "stress"),
@@ -51,7 +51,7 @@ FACTOR_FIELDS = (
 FACTOR_RULES = (
     *(
         Rule((key,), lambda v: v <= 1, "at most 1")
-        for key in ("permanent_duration", "wet_fasteners", "dry_fasteners", "wet_bearing")
+        for key in ("duration", "wet_fasteners", "dry_fasteners", "wet_bearing")
     ),
     Rule(("cable_safety",), lambda v: v >= 1, _AT_LEAST_ONE),
     Rule(

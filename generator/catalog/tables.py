@@ -217,7 +217,7 @@ class Safety(Profile):
 class Factors(Profile):
     """What the formulas of strength take from codes and handbooks; meanings in `strength_kinds`."""
 
-    permanent_duration: float
+    duration: float
     wet_fasteners: float
     dry_fasteners: float
     wet_bearing: float
@@ -225,15 +225,15 @@ class Factors(Profile):
     lag_sizes_mm: tuple[float, ...]
     lag_roots_mm: tuple[float, ...]
     lag_tips_mm: tuple[float, ...]
-    expansion_wood_per_k: float
-    expansion_concrete_per_k: float
+    heat_wood_per_k: float
+    heat_concrete_per_k: float
     filler_4043_mpa: float
     filler_5356_mpa: float
     electrode_70_mpa: float
     weld_heat_mm: float
-    deflection_post: float
-    deflection_rail_height: float
-    deflection_rail_span: float
+    give_post: float
+    give_rail_h: float
+    give_rail_l: float
     post_continuity: float
     screw_ultimate_mpa: float
     cable_safety: float

@@ -84,11 +84,7 @@ class Fixing:
 
     def _duration(self, way: str) -> float:
         """Of wood: tension alone is there for good, whatever the load at the top is given."""
-        return (
-            self.basis.factor("permanent_duration").value
-            if way == "none"
-            else self.work.inputs.duration
-        )
+        return self.basis.factor("duration").value if way == "none" else self.work.inputs.duration
 
     def governing(self) -> Governing:
         """The case with the greatest moment where the anchors are."""

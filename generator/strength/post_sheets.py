@@ -163,7 +163,7 @@ class PostSheets(PostWork):
         sheet.given("I_p", self.stiffness / self.material.modulus_mpa, "mm4", "I of the post",
                     GEOMETRY)  # fmt: skip
         sheet.given("H", case.top_mm, "mm", "top of rail above where the post is held")
-        factor = self.basis.factor("deflection_post")
+        factor = self.basis.factor("give_post")
         sheet.tell(factor)
         self._tell_give(sheet)
         force, words = self._top_force(sheet)

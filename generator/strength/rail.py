@@ -176,10 +176,10 @@ class RailWork:
         inertia = min(self.values.about_x.inertia, self.values.about_y.inertia)
         sheet.given("I_r", inertia, "mm4", "least I of the rail", GEOMETRY)
         sheet.given("h_g", self.case.height_mm, "mm", "height of the guard at its posts")
-        for key in ("deflection_rail_height", "deflection_rail_span"):
+        for key in ("give_rail_h", "give_rail_l"):
             sheet.tell(self.basis.factor(key))
         sheet.work("d_r", "P * L_r**3 / (48 * E * I_r)", "mm", "deflection at mid-span", _BEAM)
-        source = self.basis.factor("deflection_rail_height").source
+        source = self.basis.factor("give_rail_h").source
         sheet.work("d_a", "h_g / n_r + L_r / n_L", "mm", "deflection allowed", source)
         yield Check(
             "rail.bending", "deflection", "concentrated load outward, inward or down at the top",

@@ -78,7 +78,7 @@ def tell_seasons(sheet: Sheet, job: Job) -> None:
         meaning = f"thermal expansion of the {what}"
         sheet.given(symbol, material.expansion_per_k, "1/K", meaning, source)
     concrete = job.structure and job.structure.concrete
-    sheet.tell(sheet.basis.factor("expansion_concrete" if concrete else "expansion_wood"))
+    sheet.tell(sheet.basis.factor("heat_concrete" if concrete else "heat_wood"))
     sheet.given("theta", job.guard.temperature_k, "K", "range of temperature, coldest to hottest",
                 _SPEC)  # fmt: skip
     sheet.work(

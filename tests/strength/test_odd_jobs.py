@@ -13,7 +13,8 @@ from generator.catalog import shipped
 from generator.layout.lay_out import layout
 from generator.parts.build import assemble
 from generator.spec import read_job
-from generator.strength.factors import basis_of
+from generator.strength.factors import PSI, basis_of
+from generator.strength.result import MOST
 from generator.strength.summary import assess
 
 ODD: dict[str, dict[str, Any]] = {
@@ -110,8 +111,11 @@ def test_factors_of_the_jobs_own_folder_win(tmp_path: Path) -> None:
     assert tension.utilisation == pytest.approx(2 * plain.worst["cable.tension"][1].utilisation)
     assert own.worst["anchor.withdrawal"][1].utilisation > 1.0
     told = {step.symbol: step for _, check in own.checks() for step in check.steps}
-    assert told["G"].value == 0.30
-    assert (told["G"].source.clause, told["G"].source.verified) == ("mill certificate 7", True)
+    assert told["F_cp"].value == pytest.approx(250 * PSI)
+    assert (told["F_cp"].source.clause, told["F_cp"].source.verified) == (
+        "mill certificate 7",
+        True,
+    )
     assert told["n_c"].source.clause == "office rule 3"
 
 
@@ -125,3 +129,14 @@ def test_every_factor_says_where_it_comes_from() -> None:
         # Nobody read them at their source yet, but what is a closed form.
         assert factor.source.verified == (key == "post_continuity")
         assert (key == "cable_safety") == (factor.source.clause == "common practice")
+
+
+def test_what_holds_nothing_is_no_pass(job_of: Callable[..., Any]) -> None:
+    # A stud with no more thread than its nut is high takes nothing up: that is all used, not none.
+    job = job_of([{"level": "20 ft"}], units="in")
+    fitting = replace(job.system.fitting, thread_mm=job.system.fitting.nut_height_mm)
+    found = assess(assemble(layout(replace(job, system=replace(job.system, fitting=fitting)))))
+    checks = [c for _, c in found.checks() if c.code == "cable.takeup"]
+    assert {c.capacity for c in checks} == {0.0}
+    assert {c.utilisation for c in checks} == {MOST}
+    assert found.worst["cable.takeup"][1].utilisation == MOST
