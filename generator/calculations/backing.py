@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from generator.parts.shapes import Hole, Rectangle, Section, tube
 from generator.spec.job import Job
-from generator.strength.factors import WOODS
+from generator.strength.factors import basis_of
 from generator.strength.read import PostCase
 from generator.strength.result import Check
 from generator.strength.steps import (
@@ -27,6 +27,7 @@ from generator.strength.steps import (
     names,
 )
 from generator.strength.tension import material_of
+from generator.strength.wood import tell_wood
 
 _BEARING = memory("NDS 2018 Table 12.3.3, 12.3.4", "dowel bearing strength, Hankinson's formula")
 _PULL = Source("statics", "level part of the tension along the leg", True)
@@ -115,11 +116,11 @@ class Backing:
     def _wood_bearing(self, step: Step, check: Check) -> Iterable[Step]:
         joists = self.job.structure.joists if self.job.structure else None
         angle = next((s for s in check.steps if s.symbol == "a_g"), None)
-        wood = WOODS.get(joists.species) if joists else None
+        wood = basis_of(self.job.profiles).wood(joists.species) if joists else None
         if wood is None or angle is None:
             return (step,)
         sheet = Sheet()
-        sheet.given("G", wood.gravity, "", f"specific gravity, {wood.name}", wood.source)
+        tell_wood(sheet, wood)
         size = self.job.system.anchor.diameter_mm
         sheet.given("D_n", size, "mm", "diameter of the anchor", PROFILE)
         sheet.given("a_g", angle.value, angle.unit, angle.meaning, angle.source)

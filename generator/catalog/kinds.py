@@ -8,16 +8,27 @@ from collections.abc import Mapping
 from generator.catalog.fields import Field
 from generator.catalog.mounting import CORE_FIELDS, CORE_RULES, SIDE_FIELDS, SIDE_RULES
 from generator.catalog.relations import Rule, all_or_none, optional
+from generator.catalog.strength_kinds import (
+    FACTOR_FIELDS,
+    FACTOR_RULES,
+    SAFETY_FIELDS,
+    SAFETY_RULES,
+    WOOD_FIELDS,
+    WOOD_RULES,
+)
 from generator.catalog.tables import (
     Anchor,
     Bracket,
     Cable,
+    Factors,
     Fitting,
     Material,
     Post,
     Profile,
     Rail,
+    Safety,
     Spacer,
+    Wood,
 )
 from generator.frozen import dataclass
 
@@ -320,9 +331,16 @@ _SPACERS = Kind(
     (),
 )
 
+_WOODS = Kind("woods", "wood", Wood, WOOD_FIELDS, WOOD_RULES)
+_SAFETY = Kind("safety", "set of safety factors", Safety, SAFETY_FIELDS, SAFETY_RULES)
+_FACTORS = Kind("factors", "set of factors", Factors, FACTOR_FIELDS, FACTOR_RULES)
+
 PARTS: Mapping[str, Kind] = {
     kind.folder: kind
-    for kind in (_POSTS, _RAILS, _BRACKETS, _CABLES, _FITTINGS, _ANCHORS, _SPACERS, _MATERIALS)
+    for kind in (
+        *(_POSTS, _RAILS, _BRACKETS, _CABLES, _FITTINGS, _ANCHORS, _SPACERS, _MATERIALS),
+        *(_WOODS, _SAFETY, _FACTORS),
+    )
 }
 """Kinds that are read into a table of fields, by folder."""
 

@@ -14,14 +14,17 @@ from generator.catalog.tables import (
     Anchor,
     Bracket,
     Cable,
+    Factors,
     Fitting,
     Material,
     Post,
     Profile,
     Rail,
     RuleSet,
+    Safety,
     Spacer,
     WireTables,
+    Wood,
 )
 from generator.catalog.wire_rows import read_tables
 from generator.errors import InputError, Problem, StringlineError
@@ -117,6 +120,12 @@ class Catalog:
     def get(self, kind: Literal["rules"], name: str) -> RuleSet: ...
     @overload
     def get(self, kind: Literal["tables"], name: str) -> WireTables: ...
+    @overload
+    def get(self, kind: Literal["woods"], name: str) -> Wood: ...
+    @overload
+    def get(self, kind: Literal["safety"], name: str) -> Safety: ...
+    @overload
+    def get(self, kind: Literal["factors"], name: str) -> Factors: ...
     @overload
     def get(self, kind: str, name: str) -> Profile: ...
 

@@ -196,6 +196,50 @@ class Spacer(Profile):
 
 
 @dataclass(frozen=True, slots=True)
+class Wood(Profile):
+    """A group of species: specific gravity, strength in bearing across the grain, dry."""
+
+    gravity: float
+    bearing_mpa: float
+
+
+@dataclass(frozen=True, slots=True)
+class Safety(Profile):
+    """Safety factors of a family of materials; its name is the `family` of a material."""
+
+    yielding: float
+    rupture: float
+    bolts: float
+    screws: float
+
+
+@dataclass(frozen=True, slots=True)
+class Factors(Profile):
+    """What the formulas of strength take from codes and handbooks; meanings in `strength_kinds`."""
+
+    duration: float
+    wet_fasteners: float
+    dry_fasteners: float
+    wet_bearing: float
+    dowel_yield_mpa: float
+    lag_sizes_mm: tuple[float, ...]
+    lag_roots_mm: tuple[float, ...]
+    lag_tips_mm: tuple[float, ...]
+    heat_wood_per_k: float
+    heat_concrete_per_k: float
+    filler_4043_mpa: float
+    filler_5356_mpa: float
+    electrode_70_mpa: float
+    weld_heat_mm: float
+    give_post: float
+    give_rail_h: float
+    give_rail_l: float
+    post_continuity: float
+    screw_ultimate_mpa: float
+    cable_safety: float
+
+
+@dataclass(frozen=True, slots=True)
 class Limit:
     """One limit of a rule set. `value` in `unit` base units: mm, N, N/mm, mm2, deg, count, number.
 

@@ -149,7 +149,7 @@ def _trials(job: Job, code: str) -> Iterator[_Trial]:
 
 def _other_parts(job: Job, key: str) -> Iterator[_Trial]:
     """Profiles of the same kind that fit the others and are stronger, the weakest first."""
-    catalog = Catalog.standard()
+    catalog = Catalog.standard(job.profiles)
     own = getattr(job.system, key)
     found = [catalog.get(_KEYS[key], name) for name in catalog.names(_KEYS[key])]
     found = [one for one in found if one != own and _own_units(one, job.metric)]

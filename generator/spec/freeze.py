@@ -82,6 +82,7 @@ def freeze(source: str, spec: JobSpec, resolved: Resolved) -> Job:
         order=frozen_order(spec.order),
         drawings=frozen_drawings(spec.drawings),
         strength=_strength(spec.strength),
+        profiles=resolved.folders,
     )
 
 

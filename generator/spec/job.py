@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import field
+from pathlib import Path
 from typing import Literal
 
 from generator.catalog.tables import (
@@ -347,6 +348,7 @@ class Job:
 
     `grades` tells the ground beside legs by their places in the spec, in order of `at_mm` and
     `out_mm`; a leg of which nothing is known is not among them, and None is for none at all.
+    `profiles` are folders of profiles of its own, which win over those shipped.
     """
 
     source: str
@@ -368,6 +370,7 @@ class Job:
     order: Order = Order()
     drawings: Drawings = Drawings()
     strength: StrengthInputs = StrengthInputs()
+    profiles: tuple[Path, ...] = ()
 
     @property
     def metric(self) -> bool:

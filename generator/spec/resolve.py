@@ -32,10 +32,11 @@ KINDS = {
 
 @dataclass(frozen=True, slots=True)
 class Resolved:
-    """What the names of a job stand for."""
+    """What the names of a job stand for; `folders` hold profiles that win over those shipped."""
 
     system: System
     rules: RuleSet
+    folders: tuple[Path, ...]
 
 
 class _Names:
@@ -163,4 +164,4 @@ def resolve(document: Document, folders: tuple[Path, ...]) -> tuple[Resolved | N
     if rules is None or len(parts) < len(KINDS):
         return None, names.problems
     system = System(**parts, materials=catalog.materials(*parts.values()))  # pyright: ignore[reportArgumentType]
-    return Resolved(system, rules), names.problems
+    return Resolved(system, rules, catalog.folders[:-1]), names.problems

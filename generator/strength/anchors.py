@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from generator.spec.job import Stair
-from generator.strength.factors import FILLERS, PERMANENT, WOODS, Factor, Wood
+from generator.strength.factors import Wood
 from generator.strength.loads import LoadCase
 from generator.strength.materials import family_of, safety_of, tell_material, weld_stress
 from generator.strength.post_sheets import PostSheets
@@ -23,7 +23,6 @@ from generator.strength.tension import material_of
 from generator.strength.wood import (
     at_angle,
     bearing_stress,
-    nominal_in,
     root_mm,
     tell_dowel,
     tell_service,
@@ -49,7 +48,8 @@ class Fixing:
     def __init__(self, work: PostSheets) -> None:
         self.work, self.job, self.case = work, work.job, work.case
         self.post, self.anchor = work.job.system.post, work.job.system.anchor
-        self.wet = work.inputs.moisture == "wet"
+        self.wet, self.basis = work.inputs.moisture == "wet", work.basis
+        self.lag = work.basis.lag(self.anchor.diameter_mm) if self.anchor.style == "lag" else None
 
     def checks(self) -> Iterator[Check]:
         """Weld, plate and anchors on the deck or the fascia; a core's moment as it is."""
@@ -75,7 +75,7 @@ class Fixing:
 
     def _sheet(self, worst: Governing) -> Sheet:
         """Moments, shears and the pull on the worst anchor."""
-        sheet = Sheet()
+        sheet = Sheet(self.basis)
         self.work.moments(sheet, worst, -self.case.fixing_mm, "b")
         self._shears(sheet, worst)
         if self.case.mount != "core":
@@ -84,12 +84,12 @@ class Fixing:
 
     def _duration(self, way: str) -> float:
         """Of wood: tension alone is there for good, whatever the load at the top is given."""
-        return PERMANENT.value if way == "none" else self.work.inputs.duration
+        return self.basis.factor("duration").value if way == "none" else self.work.inputs.duration
 
     def governing(self) -> Governing:
         """The case with the greatest moment where the anchors are."""
         z = -self.case.fixing_mm
-        level = Level(z, levels(self.case.section, (), 0.0, False)[0].axes, 1.0, False, "")
+        level = Level(z, levels(self.case.section, (), 0.0, 0.0)[0].axes, 1.0, False, "")
         found: Governing | None = None
         held = self.work.fixities()[0]
         for load in self.work.loads.cases():
@@ -120,7 +120,7 @@ class Fixing:
 
     def _weld(self, words: str, worst: Governing) -> Check:
         """Fillet all round the tube, as a line: S_w = b d + d**2 / 3 about the axis along b."""
-        sheet = Sheet()
+        sheet = Sheet(self.basis)
         at_root = Level(0.0, worst.level.axes, 1.0, True, "")
         mx, my = self.work.moments(
             sheet,
@@ -144,9 +144,12 @@ class Fixing:
         sheet.work("v_w", "sqrt(F_x**2 + F_y**2) / (2 * (b_t + d_t) * t_w)", "MPa", "in shear")
         sheet.work("q_w", "sqrt(f_w**2 + v_w**2)", "MPa", "stress in the throat")
         material = self.work.material
-        filler = FILLERS[self.work.inputs.filler if family_of(material) == "aluminium" else "E70"]
-        _tell(sheet, filler)
-        _tell(sheet, safety_of(material).rupture)
+        aluminium = family_of(material) == "aluminium"
+        filler = self.basis.factor(
+            f"filler_{self.work.inputs.filler}" if aluminium else "electrode_70"
+        )
+        sheet.tell(filler)
+        sheet.tell(safety_of(self.basis, material).rupture)
         sheet.work("F_wa", "F_sw / Omega_u", "MPa", "allowable stress in the throat", filler.source)
         return Check(
             "post.bending", "base weld", words, "fillet round the tube, on the base plate",
@@ -198,10 +201,8 @@ class Fixing:
         material = material_of(self.job, self.anchor.material)
         sheet.given("F_ua", material.ultimate_mpa, "MPa", f"ultimate strength, {material.name}",
                     memory(material.name, "strength of the anchor"))  # fmt: skip
-        lag = self.anchor.style == "lag"
-        shank = root_mm(self.anchor.diameter_mm) if lag else self.anchor.diameter_mm
-        sheet.given("D_a", shank, "mm", "diameter; of a lag screw at its root")
-        _tell(sheet, safety_of(material).bolts)
+        sheet.given("D_a", self._shank(), "mm", "diameter; of a lag screw at its root")
+        sheet.tell(safety_of(self.basis, material).bolts)
         sheet.work("A_a", "pi / 4 * D_a**2", "mm2", "area of the anchor", GEOMETRY)
         sheet.work("T_a", "0.75 * F_ua * A_a / Omega_b", "N", "allowable pull, steel", _BOLT)
         sheet.work("V_a", "0.45 * F_ua * A_a / Omega_b", "N", "allowable shear, steel", _BOLT)
@@ -219,7 +220,7 @@ class Fixing:
         structure = self.job.structure
         # What a post on the lower floor or a ramp stands on is not told.
         untold = self.case.place in ("lower-floor", "ramp")
-        odd = self.anchor.style == "lag" and nominal_in(self.anchor.diameter_mm) is None
+        odd = self.anchor.style == "lag" and self.lag is None
         if wood is None or odd or untold or (structure and structure.concrete):
             yield from self._stated(sheet, words)
             return
@@ -253,14 +254,12 @@ class Fixing:
 
     def _lateral(self, sheet: Sheet, wood: Wood, words: str) -> Check:
         """The plate is the side member; of the wood only the framing is counted."""
-        lag = self.anchor.style == "lag"
-        shank = root_mm(self.anchor.diameter_mm) if lag else self.anchor.diameter_mm
         deck = self.case.mount == "deck"
         plate = self.post.plate_thickness_mm if deck else self.post.side_plate_thickness_mm
         angle = self._to_grain(sheet)
-        main = bearing_stress(wood.gravity, self.anchor.diameter_mm, angle)
+        main = bearing_stress(wood.gravity.value, self.anchor.diameter_mm, angle)
         steel = 1.5 * self.work.material.ultimate_mpa / 1.6
-        tell_dowel(sheet, shank, (self._inside(), main), (plate, steel), angle)
+        tell_dowel(sheet, self._shank(), (self._inside(), main), (plate, steel), angle)
         z = yield_limit(sheet)
         sheet.work("Z_a", f"{z} * C_D * C_M", "N", "lateral strength, adjusted")
         source = sheet.source(z)
@@ -278,6 +277,11 @@ class Fixing:
         # The forces are told without their sense: either diagonal may be the one.
         angles = [abs((sense * way - grain + 90.0) % 180.0 - 90.0) for sense in (1.0, -1.0)]
         return max(angles)
+
+    def _shank(self) -> float:
+        """Diameter that bears, mm: of a lag screw at its root."""
+        size = self.anchor.diameter_mm
+        return root_mm(self.lag, size) if self.anchor.style == "lag" else size
 
     def _stated(self, sheet: Sheet, words: str) -> Iterator[Check]:
         for symbol, name in (("T_b", "pull on an anchor"), ("V_b", "shear on an anchor")):
@@ -321,7 +325,7 @@ class Fixing:
 
     def _species(self) -> Wood | None:
         joists = self.job.structure.joists if self.job.structure else None
-        return WOODS.get(joists.species) if joists else None
+        return self.basis.wood(joists.species) if joists else None
 
     def _outside(self) -> float:
         """Of an anchor's length: washer, plate, and decking, tread or fascia."""
@@ -349,7 +353,3 @@ class Fixing:
         if past and joists and self.case.mount == "deck":
             within = min(within, joists.width_mm)  # the flat block that its nut is under
         return max(within, self.anchor.diameter_mm)
-
-
-def _tell(sheet: Sheet, factor: Factor) -> None:
-    sheet.given(factor.symbol, factor.value, factor.unit, factor.meaning, factor.source)

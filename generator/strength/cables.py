@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from generator.spec.job import Job
 from generator.strength.beams import post_flexibility
-from generator.strength.factors import CABLE_SAFETY
+from generator.strength.factors import basis_of
 from generator.strength.loads import Loads
 from generator.strength.posts import section_of_rail
 from generator.strength.pulling import best_plan, even_pulls, orders
@@ -30,6 +30,7 @@ class PanelWork:
 
     def __init__(self, job: Job, case: PanelCase, loads: Loads) -> None:
         self.job, self.case, self.loads = job, case, loads
+        self.basis = basis_of(job.profiles)
 
     def matrix(self):
         """Square matrix, mm/N: stretch of each cable and give of both end posts."""
@@ -71,7 +72,11 @@ class PanelWork:
     def limit_n(self) -> float:
         """Working force of a cable in its fitting."""
         system = self.job.system
-        return system.cable.breaking_n * system.fitting.efficiency / CABLE_SAFETY.value
+        return (
+            system.cable.breaking_n
+            * system.fitting.efficiency
+            / self.basis.factor("cable_safety").value
+        )
 
     def schedule(self, panels: tuple[tuple[str, ...], ...], marks: tuple[str, ...]) -> Schedule:
         """Order, set values and what stands out of the nuts."""
@@ -102,7 +107,7 @@ class PanelWork:
 
     def checks(self, schedule: Schedule) -> Iterator[Check]:
         """Tension when tightest, when pulled, under the infill load; take-up; what is left."""
-        sheet = Sheet()
+        sheet = Sheet(self.basis)
         tell_seasons(sheet, self.job)
         self._tell_strength(sheet)
         greatest, held = "T_max", ()
@@ -133,8 +138,7 @@ class PanelWork:
         source = Source(cable.name, entry.source, entry.verified) if entry else PROFILE
         sheet.given("F_min", cable.breaking_n, "N", "least breaking force of the cable", source)
         sheet.given("eta", fitting.efficiency, "", "share of it that the fitting holds", PROFILE)
-        factor = CABLE_SAFETY
-        sheet.given(factor.symbol, factor.value, "", factor.meaning, factor.source)
+        sheet.tell(self.basis.factor("cable_safety"))
         sheet.work("T_w", "F_min * eta / n_c", "N", "working force of the cable", _STRENGTH)
 
     def _slackest(self, sheet: Sheet) -> Check:

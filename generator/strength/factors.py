@@ -1,22 +1,30 @@
-"""Factors and strengths of codes and handbooks that the formulas use, each with its source.
+"""Factors and strengths of codes and handbooks that the formulas use, read from the catalogue.
 
-What a job chooses among them stands in its spec; limits and loads stand in its rule set.
+They stand in profiles/factors, profiles/safety and profiles/woods, each with its source. What a job
+chooses among them stands in its spec; limits and loads stand in its rule set.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from types import MappingProxyType
+from functools import cache, cached_property, lru_cache
+from pathlib import Path
 from typing import Literal
 
+from generator.catalog.load import Catalog
+from generator.catalog.tables import Factors, Profile
+from generator.catalog.tables import Wood as WoodProfile
 from generator.frozen import dataclass
-from generator.strength.steps import Source, memory
+from generator.strength.steps import MEMORY, Source
 
 KSI = 6.894757293168361
 PSI = KSI / 1000.0
 LBF = 4.4482216152605
 
 Family = Literal["aluminium", "stainless", "steel", "other"]
+
+_CLOSED = "closed form: "
+_PRACTICE = "common practice, no source"
+_SAME_SIZE_MM = 0.3
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,8 +39,8 @@ class Factor:
 
 
 @dataclass(frozen=True, slots=True)
-class Safety:
-    """Safety factors of a family of materials: on yielding and buckling, rupture, fasteners."""
+class SafetyFactors:
+    """Of a family of materials: on yielding and buckling, rupture, bolts, screws."""
 
     yielding: Factor
     rupture: Factor
@@ -40,142 +48,137 @@ class Safety:
     screws: Factor
 
 
-def _safety(yielding: float, rupture: float, bolts: float, screws: float, clause: str) -> Safety:
-    source = memory(clause, "allowable strength design: yielding of the gross, rupture of the net")
-    return Safety(
-        Factor("Omega_y", yielding, "", "safety factor on yielding and buckling", source),
-        Factor("Omega_u", rupture, "", "safety factor on rupture", source),
-        Factor("Omega_b", bolts, "", "safety factor on bolts", source),
-        Factor("Omega_s", screws, "", "safety factor on screws", source),
-    )
-
-
-SAFETY: Mapping[Family, Safety] = MappingProxyType(
-    {
-        "aluminium": _safety(1.65, 1.95, 2.34, 3.0, "Aluminum Design Manual 2015, B.3.2.2"),
-        "stainless": _safety(1.67, 2.0, 2.0, 3.0, "AISC 370-21, B3"),
-        "steel": _safety(1.67, 2.0, 2.0, 3.0, "AISC 360-16, B3.2"),
-        # Of a family that is not told, the greatest of all.
-        "other": _safety(1.67, 2.0, 2.34, 3.0, "the greatest of the families told"),
-    }
-)
-
-
 @dataclass(frozen=True, slots=True)
 class Wood:
     """A group of species: specific gravity, strength in bearing across the grain in MPa."""
 
     name: str
-    gravity: float
-    bearing_mpa: float
+    gravity: Factor
+    bearing: Factor
+
+
+@dataclass(frozen=True, slots=True)
+class LagSize:
+    """A lag screw of the tables: shank, root and tip in mm."""
+
+    shank_mm: float
+    root_mm: float
+    tip_mm: float
     source: Source
 
 
-def _wood(name: str, gravity: float, bearing_psi: float) -> tuple[str, Wood]:
-    source = memory("NDS 2018 Table 12.3.3A, NDS Supplement Table 4A", "G and F_c across the grain")
-    return name, Wood(name, gravity, bearing_psi * PSI, source)
+# Fields of profiles/factors by the symbol that formulas know them by.
+_SYMBOLS = {
+    "duration": "C_D",
+    "wet_fasteners": "C_M",
+    "dry_fasteners": "C_M",
+    "wet_bearing": "C_Mb",
+    "dowel_yield": "F_yb",
+    "heat_wood": "alpha_deck",
+    "heat_concrete": "alpha_deck",
+    "filler_4043": "F_sw",
+    "filler_5356": "F_sw",
+    "electrode_70": "F_sw",
+    "weld_heat": "z_h",
+    "give_post": "n_h",
+    "give_rail_h": "n_r",
+    "give_rail_l": "n_L",
+    "post_continuity": "k_c",
+    "screw_ultimate": "F_us",
+    "cable_safety": "n_c",
+}
 
 
-WOODS: Mapping[str, Wood] = MappingProxyType(
-    dict(
-        (
-            _wood("southern-pine", 0.55, 565.0),
-            _wood("douglas-fir-larch", 0.50, 625.0),
-            _wood("douglas-fir", 0.46, 520.0),  # the least of its groups, Douglas fir-south
-            _wood("larch", 0.46, 520.0),  # unnamed larch is taken as the weakest group with it
-            _wood("hem-fir", 0.43, 405.0),
-            _wood("spruce-pine-fir", 0.42, 425.0),
-            _wood("spruce", 0.36, 335.0),  # unnamed spruce is taken as spruce-pine-fir (south)
-            _wood("redwood", 0.37, 425.0),  # open grain
-            _wood("western-cedar", 0.36, 425.0),
-            _wood("cedar", 0.31, 370.0),  # unnamed cedar is taken as northern white cedar
-        )
-    )
-)
-"""Woods by the names that `structure.joists.species` knows; others have no strength here."""
+class Basis:
+    """The factors of one catalogue; what a job does not need is not read."""
 
-WET_WITHDRAWAL = Factor(
-    "C_M", 0.7, "", "wet service, fasteners",
-    memory("NDS 2018 Table 11.3.3", "dowel-type fasteners above 19 % moisture in service"),
-)  # fmt: skip
-WET_BEARING = Factor(
-    "C_Mb", 0.67, "", "wet service, bearing across the grain",
-    memory("NDS Supplement 2018 Table 4A", "F_c across the grain, wet service"),
-)  # fmt: skip
-PERMANENT = Factor(
-    "C_D", 0.9, "", "load duration, permanent",
-    memory("NDS 2018 Table 2.3.2", "permanent load, as the tension of cables is"),
-)  # fmt: skip
-DRY = Factor("C_M", 1.0, "", "dry service", memory("NDS 2018 Table 11.3.3", "no reduction"))
+    def __init__(self, catalog: Catalog) -> None:
+        self.catalog = catalog
+        self._factors: dict[str, Factor] = {}
+        self._safety: dict[str, SafetyFactors] = {}
+        self._woods: dict[str, Wood | None] = {}
 
-EXPANSION: Mapping[str, Factor] = MappingProxyType(
-    {
-        "wood": Factor(
-            "alpha_deck", 3.78e-6, "1/K", "thermal expansion of the deck, wood along the grain",
-            memory("", "wood along the grain, 1.7e-6 to 2.5e-6 1/degF"),
-        ),
-        "concrete": Factor(
-            "alpha_deck", 9.9e-6, "1/K", "thermal expansion of the deck, concrete",
-            memory("", "concrete, 5.5e-6 1/degF"),
-        ),
-    }
-)  # fmt: skip
+    @cached_property
+    def table(self) -> Factors:
+        """The factors beside safety factors and woods."""
+        return self.catalog.get("factors", "allowable")
 
-ROOT_DIAMETER_IN: Mapping[float, float] = MappingProxyType(
-    {0.25: 0.173, 0.3125: 0.227, 0.375: 0.265, 0.4375: 0.328, 0.5: 0.371, 0.625: 0.471, 0.75: 0.579}
-)
-"""Root diameter of lag screws by shank, in: NDS Appendix L2, from memory."""
+    def factor(self, key: str) -> Factor:
+        """The factor of that key of profiles/factors.
 
-TIP_IN: Mapping[float, float] = MappingProxyType(
-    {
-        0.25: 5 / 32, 0.3125: 3 / 16, 0.375: 7 / 32, 0.4375: 9 / 32, 0.5: 5 / 16,
-        0.625: 13 / 32, 0.75: 1 / 2,
-    }
-)  # fmt: skip
-"""Length of a lag screw's tapered tip, in: NDS Appendix L2, from memory."""
+        Raises:
+            KeyError: there is none, or it is a row of numbers.
+        """
+        if key not in self._factors:
+            self._factors[key] = _factor(self.table, key, _SYMBOLS[key])
+        return self._factors[key]
 
-LAG_TABLE = memory("NDS 2018 Appendix L2", "root diameter, thread and tip of lag screws")
+    def safety(self, family: str) -> SafetyFactors:
+        """The safety factors of a family of materials."""
+        if family not in self._safety:
+            found = self.catalog.get("safety", family)
+            self._safety[family] = SafetyFactors(
+                _factor(found, "yielding", "Omega_y"),
+                _factor(found, "rupture", "Omega_u"),
+                _factor(found, "bolts", "Omega_b"),
+                _factor(found, "screws", "Omega_s"),
+            )
+        return self._safety[family]
 
-FILLERS: Mapping[str, Factor] = MappingProxyType(
-    {
-        "4043": Factor(
-            "F_sw", 11.5 * KSI, "MPa", "shear strength of filler 4043, along the weld",
-            memory("Aluminum Design Manual, shear strength of fillet welds", "4043, 11.5 ksi"),
-        ),
-        "5356": Factor(
-            "F_sw", 17.0 * KSI, "MPa", "shear strength of filler 5356, along the weld",
-            memory("Aluminum Design Manual, shear strength of fillet welds", "5356, 17 ksi"),
-        ),
-        "E70": Factor(
-            "F_sw", 0.6 * 70.0 * KSI, "MPa", "shear strength of weld metal E70",
-            memory("AISC 360-16 Table J2.5", "0.6 of 70 ksi"),
-        ),
-    }
-)  # fmt: skip
+    def wood(self, name: str) -> Wood | None:
+        """The wood of that name; None where the catalogue has none."""
+        if name not in self._woods:
+            known = name in self.catalog.names("woods")
+            self._woods[name] = _wood(self.catalog.get("woods", name)) if known else None
+        return self._woods[name]
 
-DEFLECTION_POST = Factor(
-    "n_h", 12.0, "", "height over deflection allowed at the top of a post",
-    memory("ASTM E985 (withdrawn 2015), AC273", "post h/12 at the design load"),
-)  # fmt: skip
-DEFLECTION_RAIL = (
-    Factor(
-        "n_r", 24.0, "", "height over deflection allowed of a rail, part of the post",
-        memory("ASTM E985 (withdrawn 2015), AC273", "rail h/24 + L/96 at the design load"),
-    ),
-    Factor(
-        "n_L", 96.0, "", "span over deflection allowed of a rail, part of the span",
-        memory("ASTM E985 (withdrawn 2015), AC273", "rail h/24 + L/96 at the design load"),
-    ),
-)  # fmt: skip
-CONTINUITY = Factor(
-    "k_c", 1.25, "", "share of a post in the middle under a rail that runs on",
-    Source("beam tables", "two equal spans: middle support 10/8 of the load of a span", True),
-)  # fmt: skip
-HAZ_MM = Factor(
-    "z_h", 25.4, "mm", "reach of a weld's heat",
-    memory("Aluminum Design Manual 2015", "weld-affected zone 1 in each side"),
-)  # fmt: skip
-CABLE_SAFETY = Factor(
-    "n_c", 5.0, "", "breaking force over working force of a cable",
-    Source("common practice", "common practice, no source: rigging", False),
-)  # fmt: skip
+    @property
+    def woods(self) -> tuple[str, ...]:
+        """Names of all woods that the catalogue has."""
+        return self.catalog.names("woods")
+
+    def lag(self, diameter_mm: float) -> LagSize | None:
+        """The lag screw of the tables of that diameter; None where they have none."""
+        table = self.table
+        rows = zip(table.lag_sizes_mm, table.lag_roots_mm, table.lag_tips_mm, strict=True)
+        for shank, root, tip in rows:
+            if abs(shank - diameter_mm) < _SAME_SIZE_MM:
+                return LagSize(shank, root, tip, source_of(table, "lag_roots"))
+        return None
+
+
+@lru_cache(maxsize=16)
+def basis_of(folders: tuple[Path, ...] = ()) -> Basis:
+    """The factors of a job's own folders of profiles, which win over those shipped."""
+    return Basis(Catalog.standard(folders))
+
+
+def source_of(profile: Profile, field: str) -> Source:
+    """Where a profile's value comes from: what stands before the first colon is the clause."""
+    entry = next(entry for entry in profile.entries if entry.field == field)
+    if entry.invented:
+        return Source(profile.name, "invented", False)
+    text = entry.source.removeprefix(_CLOSED)
+    if text.startswith(_PRACTICE):
+        return Source("common practice", text, False)
+    before = f"{MEMORY}: " if text.startswith(f"{MEMORY}: ") else ""
+    clause, _, words = text.removeprefix(before).partition(": ")
+    return Source(clause, f"{before}{words or clause}", entry.verified)
+
+
+def _factor(profile: Profile, key: str, symbol: str) -> Factor:
+    entry = next(entry for entry in profile.entries if entry.field == key)
+    assert isinstance(entry.value, float)
+    return Factor(symbol, entry.value, entry.unit, _meanings()[key], source_of(profile, key))
+
+
+@cache
+def _meanings() -> dict[str, str]:
+    """Words of each key, as the catalogue tells them."""
+    from generator.catalog.strength_kinds import FACTOR_FIELDS, SAFETY_FIELDS, WOOD_FIELDS
+
+    return {field.key: field.meaning for field in (*FACTOR_FIELDS, *SAFETY_FIELDS, *WOOD_FIELDS)}
+
+
+def _wood(profile: WoodProfile) -> Wood:
+    return Wood(profile.name, _factor(profile, "gravity", "G"), _factor(profile, "bearing", "F_cp"))

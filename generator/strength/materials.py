@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import cast
 
 from generator.catalog.tables import Material
-from generator.strength.factors import SAFETY, Family, Safety
+from generator.strength.factors import Basis, Family, SafetyFactors
 from generator.strength.sections import Values
 from generator.strength.steps import Sheet, Source, memory
 
@@ -23,9 +23,9 @@ def family_of(material: Material) -> Family:
     return cast(Family, material.family)
 
 
-def safety_of(material: Material) -> Safety:
+def safety_of(basis: Basis, material: Material) -> SafetyFactors:
     """The safety factors that hold for a material."""
-    return SAFETY[family_of(material)]
+    return basis.safety(family_of(material))
 
 
 def tell_material(sheet: Sheet, material: Material, mark: str = "") -> None:
@@ -43,7 +43,7 @@ def tell_material(sheet: Sheet, material: Material, mark: str = "") -> None:
     given("F_yw", "welded_yield", material.welded_yield_mpa, "yield strength beside a weld")
     given("F_uw", "welded_ultimate", material.welded_ultimate_mpa, "ultimate strength by a weld")
     given("E", "modulus", material.modulus_mpa, "modulus")
-    safety = safety_of(material)
+    safety = safety_of(sheet.basis, material)
     for factor in (safety.yielding, safety.rupture):
         sheet.given(f"{factor.symbol}{mark}", factor.value, "", factor.meaning, factor.source)
 

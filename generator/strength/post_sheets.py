@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
-from generator.strength.factors import CONTINUITY, DEFLECTION_POST
 from generator.strength.loads import LoadCase
 from generator.strength.materials import bending_stress, tell_material, weld_stress
 from generator.strength.posts import Fixity, Governing, Level, PostWork, flat_of
@@ -81,8 +79,7 @@ class PostSheets(PostWork):
         if worst.case.way == "line":
             self.loads.tell(sheet, "load.line")
             sheet.given("l_w", self.case.reach_mm, "mm", "half of the bays on either side")
-            factor = replace(CONTINUITY, value=self._continuity())
-            sheet.given(factor.symbol, factor.value, "", factor.meaning, factor.source)
+            sheet.tell(self.basis.factor("post_continuity"), self._continuity())
             return self._worked(sheet, symbol, f"e_{way} * w * l_w * k_c")
         self.loads.tell(sheet, "load.top")
         if worst.case.way == "along" and self.propped:
@@ -166,8 +163,8 @@ class PostSheets(PostWork):
         sheet.given("I_p", self.stiffness / self.material.modulus_mpa, "mm4", "I of the post",
                     GEOMETRY)  # fmt: skip
         sheet.given("H", case.top_mm, "mm", "top of rail above where the post is held")
-        factor = DEFLECTION_POST
-        sheet.given(factor.symbol, factor.value, "", factor.meaning, factor.source)
+        factor = self.basis.factor("give_post")
+        sheet.tell(factor)
         self._tell_give(sheet)
         force, words = self._top_force(sheet)
         sheet.work("D_a", f"{force} * (H**3 / (3 * E * I_p) + phi * H**2)", "mm",

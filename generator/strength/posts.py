@@ -16,7 +16,7 @@ from generator.frozen import dataclass
 from generator.parts.shapes import Hole, Rectangle, Section
 from generator.spec.job import Job
 from generator.strength.beams import moment_at, prop_force
-from generator.strength.factors import CONTINUITY, HAZ_MM
+from generator.strength.factors import basis_of
 from generator.strength.loads import LoadCase, Loads
 from generator.strength.materials import bending_stress, tell_material, weld_stress
 from generator.strength.read import PostCase, Pulls
@@ -64,21 +64,25 @@ class Governing:
 
 @lru_cache(maxsize=4096)
 def levels(
-    section: Section, holes: tuple[Hole, ...], root_mm: float, welded: bool
+    section: Section, holes: tuple[Hole, ...], root_mm: float, heat_mm: float
 ) -> tuple[Level, ...]:
-    """Where the stress is looked at: the root, the end of the weld's heat, every drilled hole."""
+    """Where the stress is looked at: the root, the end of the weld's heat, every drilled hole.
+
+    `heat_mm` is how far the heat of a weld at the root reaches, 0 where there is none.
+    """
+    welded = heat_mm > 0.0
     whole = section_values(section)
     gross = (whole.about_x, whole.about_y)
     found = [Level(0.0, gross, whole.area, welded, "at its base")]
     if welded:
-        found.append(Level(HAZ_MM.value, gross, whole.area, False, "above the heat of the weld"))
+        found.append(Level(heat_mm, gross, whole.area, False, "above the heat of the weld"))
     for hole in holes:
         z = hole.along_mm - root_mm
         if z <= 0.0:
             continue
         cut = [one for one in holes if abs(one.along_mm - hole.along_mm) < one.height_mm / 2]
         net = _net(section, tuple(replace(one, along_mm=0.0) for one in cut))
-        near = welded and z < HAZ_MM.value
+        near = welded and z < heat_mm
         found.append(Level(z, (net.about_x, net.about_y), net.area, near, "at a cable's hole"))
     return tuple(found)
 
@@ -94,7 +98,7 @@ class PostWork:
 
     def __init__(self, job: Job, case: PostCase, loads: Loads, tensions: Tensions) -> None:
         self.job, self.case, self.loads, self.tensions = job, case, loads, tensions
-        self.inputs = job.strength
+        self.inputs, self.basis = job.strength, basis_of(job.profiles)
         self.material = material_of(job, job.system.post.material)
         self.rail = section_of_rail(job)
         self.rail_modulus = material_of(job, job.system.rail.material).modulus_mpa
@@ -191,12 +195,15 @@ class PostWork:
         return per_mm * self.case.reach_mm * self._continuity()
 
     def _continuity(self) -> float:
-        return CONTINUITY.value if self.case.role == "intermediate" else 1.0
+        if self.case.role != "intermediate":
+            return 1.0
+        return self.basis.factor("post_continuity").value
 
     def governing(self) -> Governing:
         """The worst of all cases, fixities, directions and levels."""
-        case, welded = self.case, self.case.mount != "core"
-        places = levels(case.section, case.holes, case.root_mm, welded)
+        case = self.case
+        heat = self.basis.factor("weld_heat").value if case.mount != "core" else 0.0
+        places = levels(case.section, case.holes, case.root_mm, heat)
         found: Governing | None = None
         for load in self.loads.cases():
             lives = tuple(self.live(load))
@@ -225,7 +232,7 @@ class PostWork:
     @cached_property
     def allowed(self) -> tuple[float, float]:
         """Allowable stress in bending, away from the weld and beside it, MPa."""
-        sheet = Sheet()
+        sheet = Sheet(self.basis)
         tell_material(sheet, self.material)
         flat, wall = flat_of(self.case.section)
         return sheet[bending_stress(sheet, self.material, flat, wall)], sheet[weld_stress(sheet)]

@@ -13,7 +13,7 @@ from generator.parts.assembly import Assembly, LegLine, RailDetail
 from generator.parts.shapes import Prism
 from generator.spec.job import Job
 from generator.strength.beams import worst_point_moment
-from generator.strength.factors import DEFLECTION_RAIL, KSI
+from generator.strength.factors import basis_of
 from generator.strength.loads import Loads
 from generator.strength.materials import bending_stress, column_stress, safety_of, tell_material
 from generator.strength.post_sheets import PostSheets
@@ -87,6 +87,7 @@ class RailWork:
         self, job: Job, case: RailCase, loads: Loads, prop: tuple[PostSheets, int] | None
     ) -> None:
         self.job, self.case, self.loads, self.prop = job, case, loads, prop
+        self.basis = basis_of(job.profiles)
         self.material = material_of(job, job.system.rail.material)
         self.values = section_of_rail(job)
 
@@ -139,7 +140,7 @@ class RailWork:
     def _bending(self) -> Iterator[Check]:
         rail = self.job.system.rail
         for words, formula, axis in self._loads():
-            sheet = Sheet()
+            sheet = Sheet(self.basis)
             tell_material(sheet, self.material)
             self._tell(sheet)
             values = self.values.about_y if axis == "y" else self.values.about_x
@@ -169,16 +170,16 @@ class RailWork:
         """At mid-span under the load at the top, as a simple span: P L**3 / 48 E I."""
         if not self.loads.top_n:
             return
-        sheet = Sheet()
+        sheet = Sheet(self.basis)
         tell_material(sheet, self.material)
         self._tell(sheet)
         inertia = min(self.values.about_x.inertia, self.values.about_y.inertia)
         sheet.given("I_r", inertia, "mm4", "least I of the rail", GEOMETRY)
         sheet.given("h_g", self.case.height_mm, "mm", "height of the guard at its posts")
-        for factor in DEFLECTION_RAIL:
-            sheet.given(factor.symbol, factor.value, "", factor.meaning, factor.source)
+        for key in ("give_rail_h", "give_rail_l"):
+            sheet.tell(self.basis.factor(key))
         sheet.work("d_r", "P * L_r**3 / (48 * E * I_r)", "mm", "deflection at mid-span", _BEAM)
-        source = DEFLECTION_RAIL[0].source
+        source = self.basis.factor("give_rail_h").source
         sheet.work("d_a", "h_g / n_r + L_r / n_L", "mm", "deflection allowed", source)
         yield Check(
             "rail.bending", "deflection", "concentrated load outward, inward or down at the top",
@@ -187,7 +188,7 @@ class RailWork:
         )  # fmt: skip
 
     def _strut(self) -> Check:
-        sheet = Sheet()
+        sheet = Sheet(self.basis)
         tell_material(sheet, self.material)
         strut = column_stress(sheet, self.material, self.values, max(self.case.bays_mm))
         if self._thrust(sheet) is None:
@@ -202,7 +203,7 @@ class RailWork:
 
     def _joints(self) -> Iterator[Check]:
         """What the screws of one piece's end in its bracket carry: thrust, or the load along."""
-        system, sheet = self.job.system, Sheet()
+        system, sheet = self.job.system, Sheet(self.basis)
         tell_material(sheet, self.material)
         force = self._thrust(sheet)
         if self.loads.top_n:
@@ -239,10 +240,8 @@ class RailWork:
         rail = self.job.system.rail
         sheet.given("D_s", size, "mm", f"diameter: {self.job.system.bracket.screw}", PROFILE)
         sheet.given("t_r", rail.wall_mm, "mm", "wall of the rail, away from the head", PROFILE)
-        sheet.given("F_us", 75 * KSI, "MPa", "ultimate strength of a stainless screw",
-                    memory("ASTM F593", "annealed 304 or 316, 75 ksi"))  # fmt: skip
-        factor = safety_of(self.material).screws
-        sheet.given(factor.symbol, factor.value, "", factor.meaning, factor.source)
+        sheet.tell(self.basis.factor("screw_ultimate"))
+        sheet.tell(safety_of(self.basis, self.material).screws)
         sheet.work("B_1", "2 * F_u * D_s * t_r / Omega_s", "N", "bearing on the wall", _SCREW)
         sheet.work("B_2", "4.2 * sqrt(t_r**3 * D_s) * F_u / Omega_s", "N", "tilting", _SCREW)
         sheet.work("B_3", "0.6 * F_us * pi / 4 * (0.76 * D_s)**2 / Omega_s", "N", "shank", _SCREW)

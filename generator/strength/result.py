@@ -8,6 +8,9 @@ from functools import cached_property
 from generator.frozen import dataclass
 from generator.strength.steps import Source, Step
 
+MOST = 1000.0
+"""The greatest utilisation that is told; that of a demand which nothing holds."""
+
 
 @dataclass(frozen=True, slots=True)
 class Check:
@@ -30,8 +33,10 @@ class Check:
 
     @property
     def utilisation(self) -> float:
-        """Demand over capacity; 0 where the demand is only stated."""
-        return self.demand / self.capacity if self.capacity else 0.0
+        """Demand over capacity; 0 where the demand is only stated, the most where nothing holds."""
+        if self.capacity is None or self.demand <= 0.0:
+            return 0.0
+        return min(self.demand / self.capacity, MOST) if self.capacity > 0.0 else MOST
 
     @property
     def stated_only(self) -> bool:

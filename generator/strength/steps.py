@@ -10,13 +10,17 @@ import math
 import operator
 from collections.abc import Callable, Mapping
 from functools import cache
-from typing import Any, TypeAlias
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 from generator.frozen import dataclass
 
+if TYPE_CHECKING:
+    from generator.strength.factors import Basis, Factor
+
 Number: TypeAlias = float | tuple[float, ...]
 
-_MEMORY = "from memory, not read"
+MEMORY = "from memory, not read"
+"""How the text of a source begins that nobody read."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +40,7 @@ PROFILE = Source("", "profile of the part", True)
 
 def memory(clause: str, text: str) -> Source:
     """A source that nobody read: it says so."""
-    return Source(clause, f"{_MEMORY}: {text}", False)
+    return Source(clause, text if text.startswith(MEMORY) else f"{MEMORY}: {text}", False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,10 +69,23 @@ class Step:
 
 
 class Sheet:
-    """The steps of one member, in the order in which they were worked out."""
+    """The steps of one member, in the order in which they were worked out.
 
-    def __init__(self) -> None:
+    `basis` has the factors of codes that they take; without one, those that are shipped.
+    """
+
+    def __init__(self, basis: Basis | None = None) -> None:
         self._steps: dict[str, Step] = {}
+        self._basis = basis
+
+    @property
+    def basis(self) -> Basis:
+        """The factors that the steps take."""
+        if self._basis is None:
+            from generator.strength.factors import basis_of  # it knows of sheets' sources
+
+            self._basis = basis_of()
+        return self._basis
 
     def __getitem__(self, symbol: str) -> float:
         """The value of a symbol.
@@ -102,6 +119,12 @@ class Sheet:
         elif self._steps[symbol].value != value:
             raise ValueError(f"{symbol} is told as two values")
         return value
+
+    def tell(self, factor: Factor, value: float | None = None) -> str:
+        """Puts a factor on the sheet, or another value in its place; gives its symbol."""
+        told = factor.value if value is None else value
+        self.given(factor.symbol, told, factor.unit, factor.meaning, factor.source)
+        return factor.symbol
 
     def work(
         self, symbol: str, formula: str, unit: str, meaning: str, source: Source = MECHANICS

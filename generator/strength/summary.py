@@ -11,7 +11,7 @@ from generator.parts.assembly import Assembly, LegLine
 from generator.spec.job import Job, StrengthInputs
 from generator.strength.anchors import Fixing
 from generator.strength.cables import PanelWork
-from generator.strength.factors import WOODS
+from generator.strength.factors import basis_of
 from generator.strength.loads import Loads, loads_of
 from generator.strength.post_sheets import PostSheets
 from generator.strength.posts import Tensions
@@ -44,6 +44,7 @@ class _Work:
     def __init__(self, assembly: Assembly) -> None:
         self.assembly, self.job = assembly, assembly.job
         self.loads: Loads = loads_of(self.job)
+        self.basis = basis_of(self.job.profiles)
         self.reading = Reading(assembly)
         self.panels = {
             posts: (marks, self.reading.panel(posts, marks))
@@ -67,7 +68,7 @@ class _Work:
 
     def _tensions(self) -> Tensions:
         """Of the job's cable: tightest, and pushed aside at the widest spacing."""
-        sheet = Sheet()
+        sheet = Sheet(self.basis)
         tell_seasons(sheet, self.job)
         cases = [case for _, case in self.panels.values()]
         if not self.loads.infill_n or not cases:
@@ -82,7 +83,11 @@ class _Work:
             alike[case].append(mark)
         for case, marks in alike.items():
             work = self.sheets[case]
-            checks = (work.bending(Sheet()), work.deflection(Sheet()), *Fixing(work).checks())
+            checks = (
+                work.bending(Sheet(self.basis)),
+                work.deflection(Sheet(self.basis)),
+                *Fixing(work).checks(),
+            )
             yield Member(_KINDS[case.role], tuple(marks), checks)
 
     def _rails(self) -> Iterator[Member]:
@@ -148,9 +153,10 @@ class _Work:
             yield "anchors and cores in concrete are stated only: their approval has to show them"
         elif joists is None:
             yield "no joists are told: pull and shear of anchors are stated only"
-        elif joists.species not in WOODS:
+        elif joists.species not in self.basis.woods:
+            known = ", ".join(self.basis.woods)
             yield (
-                f"the wood {joists.species} is not known here (known: {', '.join(WOODS)}): "
+                f"the wood {joists.species} is not known here (known: {known}): "
                 "pull and shear of anchors are stated only"
             )
         if any(case.mount == "fascia" for case in self.sheets):

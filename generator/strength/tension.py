@@ -6,7 +6,6 @@ import math
 
 from generator.catalog.tables import Cable, Material
 from generator.spec.job import Job
-from generator.strength.factors import EXPANSION
 from generator.strength.loads import Loads
 from generator.strength.steps import PROFILE, Sheet, Source
 
@@ -78,8 +77,8 @@ def tell_seasons(sheet: Sheet, job: Job) -> None:
         source = Source(material.name, entry.source, entry.verified) if entry else PROFILE
         meaning = f"thermal expansion of the {what}"
         sheet.given(symbol, material.expansion_per_k, "1/K", meaning, source)
-    deck = EXPANSION["concrete" if job.structure and job.structure.concrete else "wood"]
-    sheet.given(deck.symbol, deck.value, deck.unit, deck.meaning, deck.source)
+    concrete = job.structure and job.structure.concrete
+    sheet.tell(sheet.basis.factor("heat_concrete" if concrete else "heat_wood"))
     sheet.given("theta", job.guard.temperature_k, "K", "range of temperature, coldest to hottest",
                 _SPEC)  # fmt: skip
     sheet.work(

@@ -8,15 +8,7 @@ from __future__ import annotations
 
 import math
 
-from generator.strength.factors import (
-    DRY,
-    LAG_TABLE,
-    ROOT_DIAMETER_IN,
-    TIP_IN,
-    WET_BEARING,
-    WET_WITHDRAWAL,
-    Wood,
-)
+from generator.strength.factors import LagSize, Wood
 from generator.strength.steps import Sheet, Source, memory
 
 _IN = 25.4
@@ -36,8 +28,7 @@ def tell_service(sheet: Sheet, duration: float, wet: bool) -> None:
     sheet.given(
         "C_D", duration, "", "load duration: permanent 0.9, else strength.load_duration", _ADJUST
     )
-    factor = WET_WITHDRAWAL if wet else DRY
-    sheet.given(factor.symbol, factor.value, "", factor.meaning, factor.source)
+    sheet.tell(sheet.basis.factor("wet_fasteners" if wet else "dry_fasteners"))
 
 
 def withdrawal_per_mm(gravity: float, diameter_mm: float) -> float:
@@ -51,15 +42,9 @@ def withdrawal_per_mm(gravity: float, diameter_mm: float) -> float:
 
 def tell_wood(sheet: Sheet, wood: Wood) -> None:
     """Specific gravity of a species."""
-    sheet.given("G", wood.gravity, "", f"specific gravity, {wood.name}", wood.source)
-
-
-def nominal_in(diameter_mm: float) -> float | None:
-    """The size of the tables that a lag screw has, in; None where it has none of them."""
-    for size in ROOT_DIAMETER_IN:
-        if abs(size * _IN - diameter_mm) < 0.3:
-            return size
-    return None
+    gravity = wood.gravity
+    meaning = f"{gravity.meaning}, {wood.name}"
+    sheet.given(gravity.symbol, gravity.value, "", meaning, gravity.source)
 
 
 def withdrawal(sheet: Sheet, diameter_mm: float, length_mm: float, outside_mm: float) -> str:
@@ -71,15 +56,15 @@ def withdrawal(sheet: Sheet, diameter_mm: float, length_mm: float, outside_mm: f
     Raises:
         KeyError: no lag screw of the tables has that diameter.
     """
-    size = nominal_in(diameter_mm)
+    size = sheet.basis.lag(diameter_mm)
     if size is None:
         raise KeyError(diameter_mm)
     sheet.given("D", diameter_mm, "mm", "diameter of the shank")
     sheet.given("L", length_mm, "mm", "length of the screw under its head")
     sheet.given("u", outside_mm, "mm", "of its length, what does not lie in the framing")
-    sheet.given("e_t", TIP_IN[size] * _IN, "mm", "length of the tip", LAG_TABLE)
+    sheet.given("e_t", size.tip_mm, "mm", "length of the tip", size.source)
     sheet.work(
-        "l_t", "min(L / 2 + 12.7, 152.4)", "mm", "length of the thread, tip and all", LAG_TABLE
+        "l_t", "min(L / 2 + 12.7, 152.4)", "mm", "length of the thread, tip and all", size.source
     )
     sheet.work("p", "max(min(l_t, L - u) - e_t, 0)", "mm", "thread in the framing", _WITHDRAWAL)
     formula = "1800 * G**1.5 * (D / 25.4)**0.75 * 4.4482216152605 / 25.4"
@@ -88,19 +73,17 @@ def withdrawal(sheet: Sheet, diameter_mm: float, length_mm: float, outside_mm: f
     return "W_a"
 
 
-def root_mm(diameter_mm: float) -> float:
+def root_mm(size: LagSize | None, diameter_mm: float) -> float:
     """Root diameter of a lag screw of the tables, mm; of others three quarters of the shank."""
-    size = nominal_in(diameter_mm)
-    return 0.75 * diameter_mm if size is None else ROOT_DIAMETER_IN[size] * _IN
+    return 0.75 * diameter_mm if size is None else size.root_mm
 
 
 def washer_bearing(sheet: Sheet, wood: Wood, washer_mm: float, bore_mm: float, wet: bool) -> str:
     """Symbol of what a washer carries on the side of a board, across the grain."""
-    sheet.given(
-        "F_cp", wood.bearing_mpa, "MPa", f"bearing across the grain, {wood.name}", wood.source
-    )
-    factor = WET_BEARING
-    sheet.given(factor.symbol, factor.value if wet else 1.0, "", factor.meaning, factor.source)
+    bearing = wood.bearing
+    meaning = f"{bearing.meaning}, {wood.name}"
+    sheet.given(bearing.symbol, bearing.value, "MPa", meaning, bearing.source)
+    sheet.tell(sheet.basis.factor("wet_bearing"), None if wet else 1.0)
     sheet.given("d_w", washer_mm, "mm", "outer diameter of the washer")
     sheet.given("d_b", bore_mm, "mm", "bore in the wood")
     sheet.work("C_b", "(d_w + 9.525) / d_w", "",
@@ -134,8 +117,7 @@ def tell_dowel(
     sheet.given("F_em", main[1], "MPa", "dowel bearing strength of the main member", _BEARING)
     sheet.given("l_s", side[0], "mm", "length in the side member")
     sheet.given("F_es", side[1], "MPa", "dowel bearing strength of the side member", _BEARING)
-    sheet.given("F_yb", 45000 * float(_PSI), "MPa", "bending yield strength of the dowel, 45 ksi",
-                memory("NDS 2018 Table I1", "bolts and lag screws of 3/8 in and more"))  # fmt: skip
+    sheet.tell(sheet.basis.factor("dowel_yield"))
     sheet.given("a_g", angle_deg, "deg", "greatest angle of load to grain in either member")
 
 

@@ -108,11 +108,11 @@ def test_a_guard_higher_than_any_handrail_narrows_the_way_above_it(built):
 
 
 def test_two_guards_on_one_stair(planned):
-    # 42 in of treads. The posts stand at the stringers, outside: the rails' inner faces lie 1-1/4
-    # in beyond the treads, so a handrail with its room takes 3 in less 1-1/4 in on either side.
+    # 42 in of treads. The posts stand at the stringers, outside: the rails' inner faces lie 1-1/2
+    # in beyond the treads, so a handrail with its room takes 3 in less 1-1/2 in on either side.
     assembly = planned("both-sides-stair").assembly
     assert widths(assembly) == []
-    assert measured(assembly) == pytest.approx({36: 42, 27: 42 - 2 * 1.75})
+    assert measured(assembly) == pytest.approx({36: 42, 27: 42 - 2 * 1.5})
 
 
 def bodies(assembly, kind, run_id):
@@ -128,9 +128,9 @@ def moved(assembly, part: Part, north):
 def test_a_handrail_of_the_other_guard_moved_into_the_way(planned):
     assembly = planned("both-sides-stair").assembly
     bar = next(p for p in bodies(assembly, "handrail", "B") if abs(p.place.z[2]) > 0.1)
-    # 38-1/2 in are clear, 11-1/2 in more than two handrails have to leave.
-    assert not widths(moved(assembly, bar, -11.5))
-    (found,) = widths(moved(assembly, bar, -11.5 - 2e-6))
+    # 39 in are clear, 12 in more than two handrails have to leave.
+    assert not widths(moved(assembly, bar, -12.0))
+    (found,) = widths(moved(assembly, bar, -12.0 - 2e-6))
     assert (found.severity, found.limit) == ("fail", pytest.approx(27 * INCH))
     assert bar.mark in found.where
     assert not found.edits

@@ -126,7 +126,7 @@ def test_the_command_line(root, capsys, monkeypatch) -> None:
     assert "--no-strength" in out
     assert main(["check", EXAMPLE]) == 0
     assert "Strength: post.bending" in capsys.readouterr().out
-    assert main(["check", "examples/wattle-veranda.yaml"]) == 0
+    assert main(["check", "examples/faulty/cable.bend.yaml", "--fail-on", "fail"]) == 0
     assert "Strength: calculated by others" in capsys.readouterr().out
 
 

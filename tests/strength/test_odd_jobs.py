@@ -4,12 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import pytest
 
+from generator.catalog import shipped
 from generator.layout.lay_out import layout
 from generator.parts.build import assemble
+from generator.spec import read_job
+from generator.strength.factors import PSI, basis_of
+from generator.strength.result import MOST
 from generator.strength.summary import assess
 
 ODD: dict[str, dict[str, Any]] = {
@@ -80,3 +85,58 @@ def test_jobs_without_structure_state_their_anchors(job_of: Callable[..., Any]) 
     pulls = [c for _, c in found.checks() if c.name == "pull on an anchor"]
     assert pulls
     assert all(c.stated_only for c in pulls)
+
+
+def test_factors_of_the_jobs_own_folder_win(tmp_path: Path) -> None:
+    # A folder of the user with a weaker wood and twice the safety of cables: both are taken, and
+    # what a check cites is the user's source.
+    shipped_factors = (shipped() / "factors" / "allowable.yaml").read_text(encoding="utf-8")
+    (tmp_path / "woods").mkdir()
+    (tmp_path / "factors").mkdir()
+    (tmp_path / "woods" / "southern-pine.yaml").write_text(
+        "description: tested stock\nsource: 'mill certificate 7: tested'\nverified: true\n"
+        "gravity: 0.30\nbearing: 250 psi\n",
+        encoding="utf-8",
+    )
+    safe = 'cable_safety: {value: 5, source: "common practice, no source: rigging"}'
+    assert safe in shipped_factors
+    (tmp_path / "factors" / "allowable.yaml").write_text(
+        shipped_factors.replace(safe, 'cable_safety: {value: 10, source: "office rule 3: twice"}'),
+        encoding="utf-8",
+    )
+    lake = Path(__file__).parents[2] / "examples" / "lake-deck.yaml"
+    plain = assess(assemble(layout(read_job(lake))))
+    own = assess(assemble(layout(read_job(lake, profiles=(tmp_path,)))))
+    tension = own.worst["cable.tension"][1]
+    assert tension.utilisation == pytest.approx(2 * plain.worst["cable.tension"][1].utilisation)
+    assert own.worst["anchor.withdrawal"][1].utilisation > 1.0
+    told = {step.symbol: step for _, check in own.checks() for step in check.steps}
+    assert told["F_cp"].value == pytest.approx(250 * PSI)
+    assert (told["F_cp"].source.clause, told["F_cp"].source.verified) == (
+        "mill certificate 7",
+        True,
+    )
+    assert told["n_c"].source.clause == "office rule 3"
+
+
+def test_every_factor_says_where_it_comes_from() -> None:
+    basis = basis_of()
+    keys = [entry.field for entry in basis.table.entries if isinstance(entry.value, float)]
+    for key in keys:
+        factor = basis.factor(key)
+        assert factor.source.clause
+        assert factor.meaning
+        # Nobody read them at their source yet, but what is a closed form.
+        assert factor.source.verified == (key == "post_continuity")
+        assert (key == "cable_safety") == (factor.source.clause == "common practice")
+
+
+def test_what_holds_nothing_is_no_pass(job_of: Callable[..., Any]) -> None:
+    # A stud with no more thread than its nut is high takes nothing up: that is all used, not none.
+    job = job_of([{"level": "20 ft"}], units="in")
+    fitting = replace(job.system.fitting, thread_mm=job.system.fitting.nut_height_mm)
+    found = assess(assemble(layout(replace(job, system=replace(job.system, fitting=fitting)))))
+    checks = [c for _, c in found.checks() if c.code == "cable.takeup"]
+    assert {c.capacity for c in checks} == {0.0}
+    assert {c.utilisation for c in checks} == {MOST}
+    assert found.worst["cable.takeup"][1].utilisation == MOST

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from generator.strength.factors import PSI, WOODS
+from generator.strength.factors import PSI, Wood, basis_of
 from generator.strength.steps import Sheet
 from generator.strength.wood import (
     bearing_stress,
@@ -26,6 +26,14 @@ TABLE = {
     0.50: (225, 266, 305, 342, 378, 447, 513),
     0.42: (173, 205, 235, 264, 291, 344, 395),
 }
+
+
+def wood(name: str) -> Wood:
+    found = basis_of().wood(name)
+    assert found is not None
+    return found
+
+
 ROWS = [(g, d, w) for g, row in TABLE.items() for d, w in zip(SIZES, row, strict=True)]
 
 
@@ -39,7 +47,7 @@ def test_the_sheet_withdraws_alike() -> None:
     # 3/8 x 6 in lag, 1-7/16 in outside, G 0.55: thread 3-1/2 in less tip 7/32 in, 352 lb/in, wet.
     sheet = Sheet()
     tell_service(sheet, 1.0, wet=True)
-    tell_wood(sheet, WOODS["southern-pine"])
+    tell_wood(sheet, wood("southern-pine"))
     withdrawal(sheet, 3 / 8 * INCH, 6 * INCH, 1.4375 * INCH)
     assert sheet["W"] == pytest.approx(withdrawal_per_mm(0.55, 3 / 8 * INCH), rel=1e-12)
     assert sheet["p"] / INCH == pytest.approx(3.5 - 7 / 32)
@@ -97,13 +105,13 @@ def test_dowel_bearing_strength() -> None:
 def test_washer_by_hand() -> None:
     # 2 in washer, 7/16 in bore, southern pine 565 psi dry: 2.991 in2 x 1.1875 x 565 = 2,007 lb.
     sheet = Sheet()
-    washer_bearing(sheet, WOODS["southern-pine"], 2 * INCH, 7 / 16 * INCH, wet=False)
+    washer_bearing(sheet, wood("southern-pine"), 2 * INCH, 7 / 16 * INCH, wet=False)
     assert sheet["B_w"] / LBF == pytest.approx(2007, abs=2)
 
 
 def test_a_lag_of_no_known_size_is_refused() -> None:
     sheet = Sheet()
     tell_service(sheet, 1.0, wet=True)
-    tell_wood(sheet, WOODS["southern-pine"])
+    tell_wood(sheet, wood("southern-pine"))
     with pytest.raises(KeyError):
         withdrawal(sheet, 9.0, 150.0, 30.0)
