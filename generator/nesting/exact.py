@@ -136,7 +136,9 @@ class _Exact:
             state = master.relaxed()
             if state is None:
                 break
-            _, prices, limits = state
+            value, prices, limits = state
+            if next_cost(value) <= self.low:
+                break  # the programme cannot raise the whole cost that no plan is under
             new, excess = self._dearest(prices, limits)
             self._learn(prices, limits, excess)
             new = [column for column in new if column not in known]
