@@ -14,12 +14,13 @@ from generator.nesting.greedy import Draft, demand_of, drafted
 from generator.nesting.task import Counts, Task, counted
 
 _GRID_MM = 0.1
-_MOST_SETS = 60
+_MOST_SETS = 400
 _MOST_LISTED = 20_000
 # Waste that one bar may have, in parts of what every bar may have on average.
 _SHARES = (1.0, 0.0, 0.4, 2.0)
-_MOST_MENDS = 4_000
-_MENDS_A_SET = 400
+# Mends of one set: every set a little, then the cheapest ones longer.
+_ROUNDS = (400, 2_000)
+_MOST_STEPS = 250_000  # of a round: pieces looked at to fill bars
 
 
 def refitted(task: Task, draft: Draft, low: float) -> Draft:
@@ -28,12 +29,21 @@ def refitted(task: Task, draft: Draft, low: float) -> Draft:
     Pieces are taken at their full widths: no cut is counted on as shared.
     """
     pieces = _Pieces(task, demand_of(task, draft.paths))
-    pieces.mends = _MOST_MENDS
-    for kinds in _sets(task, pieces.width, low, draft.cost):
-        bars = pieces.packed(kinds)
-        if bars is not None:
-            return drafted(task, draft.paths, bars)
-    return draft
+    under = draft.cost
+    best = draft
+    for mends in _ROUNDS:
+        pieces.mends, pieces.steps = mends, _MOST_STEPS
+        for kinds in _sets(task, pieces.width, low, under):
+            bars = pieces.packed(kinds)
+            if bars is not None:
+                best = drafted(task, draft.paths, bars)
+                under = best.cost
+            if bars is not None or pieces.steps < 0:
+                break
+        if under <= low:
+            break
+    return best
+
 
 _Filled = tuple[int, list[int]]
 """A kind of bar and the pieces that it holds."""
@@ -49,7 +59,7 @@ class _Pieces:
         self.widths = [math.ceil(task.high[t] / _GRID_MM - 1e-6) for t in self.types]
         self.caps = [math.floor(cap / _GRID_MM + 1e-6) for cap in task.caps]
         self.width = sum(self.widths) * _GRID_MM
-        self.mends = 0
+        self.mends = self.steps = 0
 
     def packed(self, kinds: Sequence[int]) -> list[tuple[int, Counts, int]] | None:
         """All pieces in these bars, None where no way of filling them that is tried takes all."""
@@ -59,6 +69,8 @@ class _Pieces:
         for share in _SHARES:
             for order in (rising[::-1], rising) if rising[0] != rising[-1] else (rising,):
                 for heavy in (True, False):
+                    if self.steps < 0:
+                        return None
                     filled, left = self._filled(order, spare, share, heavy=heavy)
                     if not left:
                         return self._counted(filled)
@@ -96,8 +108,9 @@ class _Pieces:
         task is always mended alike.
         """
         state = 1
-        for _ in range(min(_MENDS_A_SET, self.mends)):
-            self.mends -= 1
+        for _ in range(self.mends):
+            if self.steps < 0:
+                break
             chosen: list[int] = []
             state = (state * 1103515245 + 12345) % 2**31
             for _ in range(2 + (state >> 16) % 3):
@@ -105,6 +118,10 @@ class _Pieces:
                 if (k := (state >> 8) % len(bars)) not in chosen:
                     chosen.append(k)
             pool = sorted(left + [piece for k in chosen for piece in bars[k][1]])
+            state = (state * 1103515245 + 12345) % 2**31
+            if state >> 16 & 1:
+                turn = state >> 17
+                pool.sort(key=lambda piece: (piece + 1) * 2654435761 * (2 * turn + 1) % 2**32)
             spare = sum(self.caps[bars[k][0]] for k in chosen) - sum(
                 self.widths[piece] for piece in pool
             )
@@ -134,6 +151,7 @@ class _Pieces:
         `heavy`: the longest piece that goes in is one of them, whatever is wasted.
         """
         held: list[int] = []
+        self.steps -= len(left)
         if heavy:
             first = next((piece for piece in reversed(left) if self.widths[piece] <= cap), None)
             if first is None:
@@ -164,13 +182,18 @@ def _sets(task: Task, width: float, low: float, under: int) -> Iterator[tuple[in
         n = min(math.ceil(width / task.caps[k]), (under - 1) // task.costs[k])
         count = task.kinds[k].count
         most.append(n if count is None else min(n, count))
-    if math.prod(n + 1 for n in most) > _MOST_LISTED:
+    if math.prod(n + 1 for n in most[:-1]) > _MOST_LISTED:
         return
+    cap, price = task.caps[kinds[-1]], task.costs[kinds[-1]]
     found = []
-    for counts in product(*(range(n + 1) for n in most)):
-        cost = sum(n * task.costs[k] for n, k in zip(counts, kinds, strict=True))
-        held = sum(n * task.caps[k] for n, k in zip(counts, kinds, strict=True))
-        if low <= cost < under and held >= width:
-            found.append((cost, -held, counts))
+    for counts in product(*(range(n + 1) for n in most[:-1])):
+        held = sum(n * task.caps[k] for n, k in zip(counts, kinds, strict=False))
+        cost = sum(n * task.costs[k] for n, k in zip(counts, kinds, strict=False))
+        # Of the shortest kind only what is needed, and what no cheaper set would do with.
+        least = max(math.ceil((width - held) / cap), math.ceil((low - 1e-6 - cost) / price), 0)
+        found += [
+            (cost + n * price, -held - n * cap, (*counts, n))
+            for n in range(least, min(most[-1], (under - 1 - cost) // price) + 1)
+        ]
     for _, _, counts in sorted(found)[:_MOST_SETS]:
         yield tuple(k for n, k in zip(counts, kinds, strict=True) for _ in range(n))

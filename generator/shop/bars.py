@@ -26,10 +26,8 @@ _FOOT_MM = 20.0
 _GREY = (0.88, 0.88, 0.88)
 _DARK = (0.62, 0.62, 0.62)
 _ABOUT = (
-    "Below each bar: the tape at the long point where each piece ends, hooked on the bar's left end."
-    "  ← turned end for end.",
-    "Light grey: offcut to keep. Dark grey: waste, trim and saw cuts. One cut: the cut ends one"
-    " piece and begins the next.",
+    "Below each bar: what the tape shows at the long point where a piece ends, from the left end.",
+    "← turned end for end. One cut: it ends one piece and begins the next. Light grey: keep it.",
 )
 
 
@@ -94,8 +92,7 @@ def _drawn(
     own = [(piece, parts[piece.mark]) for piece in bar.pieces]
     leans = [(_leans(piece, part), piece) for piece, part in own]
     across, tilted = (
-        max((abs(lean) for ends, _ in leans for lean in ends[view]), default=0.0)
-        for view in (0, 1)
+        max((abs(lean) for ends, _ in leans for lean in ends[view]), default=0.0) for view in (0, 1)
     )
     view = int(tilted > across + 1e-6)
     name = side_names(plan.material)[1 if view else 2]

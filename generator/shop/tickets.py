@@ -203,8 +203,8 @@ def _fact_rows(ticket: _Ticket, piece: CutPiece) -> list[tuple[str, str]]:
     legs = dict.fromkeys(f"run {one.run}, leg {one.leg}" for one in piece.parts)
     rows.append(("Goes to", "; ".join(legs)))
     if isinstance(part.detail, RailDetail):
-        rows.append(("Meets", f"start: {_met(part.detail.start_on)}; "
-                              f"end: {_met(part.detail.end_on)}"))  # fmt: skip
+        start, end = part.detail.start_on, part.detail.end_on
+        rows.append(("Meets", f"start: {_MET.get(start, start)}; end: {_MET.get(end, end)}"))
     found: dict[str, list[str]] = {}
     for mark in piece.marks:
         if (bar := bar_of(ticket.bars, mark)) is not None:
@@ -212,10 +212,6 @@ def _fact_rows(ticket: _Ticket, piece: CutPiece) -> list[tuple[str, str]]:
     words = _bars_in_words(found, len(piece.marks)) if found else _NO_STOCK
     rows.append(("Cut from", words))
     return rows
-
-
-def _met(on: str) -> str:
-    return _MET.get(on, on)
 
 
 def _bars_in_words(found: dict[str, list[str]], pieces: int) -> str:

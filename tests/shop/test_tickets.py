@@ -167,9 +167,9 @@ def test_the_demo_jobs_own_bars_by_hand(demo):
     for title, bar in (("R1", 1), ("R2", 2), ("R3", 3), ("R4", 3)):
         assert f"Cut from\nrail bar {bar}\n" in ticket(demo, f"Rail {title}")
     text = demo.pages[-1].extract_text()
-    assert "7 1/4\" left, waste" in text
+    assert '7 1/4" left, waste' in text
     assert "2'-0 15/16\" left, keep it" in text
-    assert "Saw cuts are 1/8\" wide" in text
+    assert 'Saw cuts are 1/8" wide' in text
 
 
 def test_pieces_lie_in_the_map_as_they_are_turned(light, read):
@@ -199,7 +199,7 @@ def test_pieces_lie_in_the_map_as_they_are_turned(light, read):
 
 def test_trim_costs_and_turning_of_a_terrace_are_told(light, read):
     text = read(cut_tickets(light("roof-terrace").assembly)).pages[-1].extract_text()
-    assert "1/4\" is cut off each end of a bar first" in text
+    assert '1/4" is cut off each end of a bar first' in text
 
 
 def test_many_bars_take_several_pages(read):
