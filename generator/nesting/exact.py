@@ -17,9 +17,10 @@ from generator.nesting.search import merged, paths_of
 from generator.nesting.task import Counts, Task
 
 _MOST_ROUNDS = 400
+_ROUND_TYPES = 20_000  # rounds times types of pieces
 _FILL_STEPS = 60_000
 _ALL_STEPS = 400_000
-_MOST_COLUMNS = 2_500
+_MOST_COLUMNS = 1_000
 _FEW_COLUMNS = 1_500
 _MOST_TRIALS = 1
 
@@ -50,7 +51,8 @@ class _Exact:
         if columns is not None and self._decided(self.low, columns):
             return self.best, float(self.low), True
         self._generate()
-        self._restricted()
+        if self.best is None or any(group.stops > 1 for group in self.task.groups):
+            self._restricted()
         for _ in range(_MOST_TRIALS):
             most = self._worth_trying()
             if most < self.low:
@@ -132,11 +134,13 @@ class _Exact:
         master = Master(self.task, [c for n, c in enumerate(start) if c not in start[:n]])
         master.loosen()
         known = set(master.columns)
-        for _ in range(_MOST_ROUNDS):
+        for _ in range(min(_MOST_ROUNDS, _ROUND_TYPES // len(self.prices))):
             state = master.relaxed()
             if state is None:
                 break
-            _, prices, limits = state
+            value, prices, limits = state
+            if next_cost(value) <= self.low:
+                break  # the programme cannot raise the whole cost that no plan is under
             new, excess = self._dearest(prices, limits)
             self._learn(prices, limits, excess)
             new = [column for column in new if column not in known]

@@ -8,6 +8,7 @@ from generator.nesting.bounds import best_prices, covering_cost, next_cost
 from generator.nesting.greedy import Draft, demand_of, drafted, packed
 from generator.nesting.model import Bar, Kind, Line, Placed, Plan, Rules, TooShort
 from generator.nesting.paths import fewest_pieces, least_price
+from generator.nesting.refit import refitted
 from generator.nesting.search import searched
 from generator.nesting.task import Arc, Task
 
@@ -36,6 +37,10 @@ def nest(lines: Sequence[Line], kinds: Sequence[Kind], rules: Rules) -> Plan:
     low, proven = float(max(next_cost(bound), covering_cost(task))), False
     if draft and low >= draft.cost and _fewest(task, draft):
         return _plan(task, draft, float(draft.cost), proven=True)
+    if draft and low < draft.cost:
+        draft = refitted(task, draft, low)
+        if low >= draft.cost and _fewest(task, draft):
+            return _plan(task, draft, float(draft.cost), proven=True)
     small = sum(group.count * group.stops for group in task.groups) <= _SMALL
     if draft and small:
         draft, low, proven = searched(task, draft, low, prices)

@@ -15,9 +15,12 @@ from generator.parts.patterns import FACE_NAMES, DrilledPiece, Pattern, patterns
 from generator.parts.setups import OPPOSITE, SetUp, Use, set_ups
 from generator.parts.shapes import Face
 from generator.products.naming import marks_in_words
-from generator.shop.faces import FaceSheet, draw_faces, face_sheet, height_mm
+from generator.shop.faces import TALL_MM, FaceSheet, draw_faces, face_sheet, height_mm
 from generator.shop.words import exact, offset_words, size_words, taped, tilt_words, tool_words
 
+# Lines of tables under the tallest drawing, their height, and the titles of a second pattern's.
+_LINES, _LINE_MM, _TITLE_LINES = 16, 4.4, 9
+_SHORT_MM = 58.0
 _KINDS = {"post": "Posts", "column": "Posts that stand there already", "spacer": "Spacers"}
 # The face of the drawing that takes the place of a turned piece's front.
 _TURNED: dict[int, Face] = {0: "x+", 90: "y+", 180: "x-", 270: "y-"}
@@ -133,7 +136,8 @@ def _pattern_page(
     handed = ", a handed pair" if len(pair) > 1 else ""
     flow.heading(f"Pattern{'s' if handed else ''} {letters}: {_KINDS[pair[0].kind]}{handed}", 1)
     rows = [hole_rows(one, planned) for one in pair]
-    sheets = [face_sheet(one, held) for one, held in zip(pair, rows, strict=True)]
+    tall = _drawing_mm(pair, rows)
+    sheets = [face_sheet(one, held, tall) for one, held in zip(pair, rows, strict=True)]
     for together in _side_by_side(sheets, flow.width_mm):
         tall = max(height_mm(sheet) for sheet in together) + 4.0
         flow.figure(tall, partial(_draw, sheets=together, tall=tall, metric=metric))
@@ -142,6 +146,15 @@ def _pattern_page(
         _marks(flow, one, title, metric=metric)
         _checks(flow, held, title, metric=metric)
         _holes(flow, held, title, metric=metric)
+
+
+def _drawing_mm(pair: Sequence[Pattern], rows: Sequence[Sequence[HoleRow]]) -> float:
+    """How tall faces are drawn: less where their tables then still come on the same page."""
+    lines = sum(len(held) for held in rows) + sum(len(one.pieces) for one in pair)
+    lines += sum(len({face for row in held for face in row.mouths}) for held in rows)
+    over = lines + _TITLE_LINES * (len(pair) - 1) - _LINES
+    tall = TALL_MM - _LINE_MM * over
+    return tall if over > 0 and tall >= _SHORT_MM else TALL_MM
 
 
 def _side_by_side(sheets: Sequence[FaceSheet], room: float) -> list[list[FaceSheet]]:

@@ -40,13 +40,13 @@ class FaceSheet:
         return sum(width + _DIMENSIONS_MM + _GAP_MM for width in widths)
 
 
-def face_sheet(pattern: Pattern, rows: Sequence[HoleRow]) -> FaceSheet:
-    """Every face that is drilled or drilled through, at the largest scale that fits a page."""
+def face_sheet(pattern: Pattern, rows: Sequence[HoleRow], tall_mm: float = TALL_MM) -> FaceSheet:
+    """Every face that is drilled or drilled through, at the largest scale that is no taller."""
     holes = pattern.prism.holes
     drilled = {hole.face for hole in holes}
     faces: tuple[Face, ...] = tuple(face for face in _ORDER if face in drilled)
     tall = max(_top(pattern.prism, face) for face in faces)
-    scale = next((s for s in _SCALES if tall / s <= TALL_MM), _SCALES[-1])
+    scale = next((s for s in _SCALES if tall / s <= tall_mm), _SCALES[-1])
     return FaceSheet(pattern, tuple(rows), faces, scale)
 
 

@@ -13,7 +13,7 @@ from generator.parts.shapes import Face, Hole
 from generator.products.flat import mouth
 from generator.shop.words import tilt_words
 
-BEYOND_MM = 14.0
+BEYOND_MM = 8.0
 """How far a strip runs on beyond the middle of its highest hole."""
 
 
@@ -117,16 +117,18 @@ def _strip(number: int, held: Sequence[tuple[Pattern, Face]]) -> Strip:
 
 
 def groups(found: Sequence[Strip], room_mm: float, gap_mm: float) -> list[list[Strip]]:
-    """Strips side by side as many as a page is wide, in order; one that is too wide goes alone."""
+    """Strips side by side, each on the first page that is wide enough; a wider one goes alone."""
     rows: list[list[Strip]] = []
-    used = 0.0
+    used: list[float] = []
     for strip in found:
-        if rows and used + gap_mm + strip.width_mm <= room_mm:
-            rows[-1].append(strip)
-            used += gap_mm + strip.width_mm
-        else:
+        need = gap_mm + strip.width_mm
+        k = next((k for k, width in enumerate(used) if width + need <= room_mm), None)
+        if k is None:
             rows.append([strip])
-            used = strip.width_mm
+            used.append(strip.width_mm)
+        else:
+            rows[k].append(strip)
+            used[k] += need
     return rows
 
 

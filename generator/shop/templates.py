@@ -8,6 +8,7 @@ from generator.frozen import dataclass
 from generator.geometry import Vec2
 from generator.paper.canvas import Page, Pages
 from generator.paper.flow import A4, LETTER
+from generator.paper.lettering import text_width_mm
 from generator.parts.assembly import Assembly
 from generator.parts.patterns import patterns
 from generator.products.naming import marks_in_words
@@ -17,7 +18,7 @@ from generator.shop.words import exact
 _MARGIN_MM = 12.0
 _GAP_MM = 16.0
 _FOOT_MM = 34.0  # from the lower edge of the page to where the strips begin
-_HEAD_MM = 20.0
+_HEAD_MM = 17.0
 _OVERLAP_MM = 16.0
 _CROSS_MM = 4.0
 _MARK_MM = 3.0
@@ -179,7 +180,10 @@ def _sides(page: Page, sheet: _Sheet, strip: Strip, at: Place, stretch: Vec2, ha
         page.pen(0.13, dashes=(2.0, 1.5))
         page.line(at((-half, high)), at((half, high)))
     name = f"strip {strip.number}: {_uses(strip)}{strip.tilt and f', {strip.tilt}'}"
-    page.text(at((-half + 3.2, low + _OVERLAP_MM + 6.0)), name, 1.8, turn_deg=90.0, bold=True)
+    if high - low > _OVERLAP_MM + 6.0 + text_width_mm(name, 1.8, bold=True):
+        page.text(at((-half + 3.2, low + _OVERLAP_MM + 6.0)), name, 1.8, turn_deg=90.0, bold=True)
+    else:
+        page.text(at((-half, high + 1.5)), name, 1.8, bold=True)
     if not whole:
         page.text(at((0.0, low + 2.0)), "middle line of the face", 1.8, anchor="centre")
 
@@ -198,7 +202,7 @@ def _joins(page: Page, strip: Strip, tile: Tile, at: Place, half: float) -> None
         words.append((before, f"page {tile.number - 1} joins here"))
     if after is not None and strip.length_mm > after:
         words.append((after, f"page {tile.number + 1} joins here"))
-    reach = max(half - 8.0, half / 2)
+    reach = max(half - 5.5, half / 2)
     for y, text in words:
         page.pen(0.13)
         for x in (-reach, reach):

@@ -18,7 +18,7 @@ from generator.parts.patterns import pattern_letters
 from generator.parts.shapes import Prism
 from generator.products.naming import marks_in_words
 from generator.products.pieces import CutPiece, cut_pieces
-from generator.shop.bars import StockBar, bar_of, bar_pages
+from generator.shop.bars import StockBar, bar_of, bar_pages, stock_bars
 from generator.shop.piece_figure import (
     Stretch,
     dimension,
@@ -28,6 +28,7 @@ from generator.shop.piece_figure import (
     views,
 )
 from generator.shop.words import exact, taped
+from generator.spec.job import Job
 
 _MARGIN_MM = 14.0
 _KINDS = {
@@ -44,6 +45,18 @@ _ENDS: dict[str, tuple[str, str]] = {
     "handrail": ("start", "end"),
 }
 _LONGEST_LIST = 300
+_NO_STOCK = "any bar: the job names no stock of it"
+# What an end meets, where the layout's own word says too little to who fits it.
+_MET = {
+    "pair": "free, at a pair of corner posts",
+    "free": "free end",
+    "opening": "free end at an opening",
+    "butt": "butts on the other rail",
+    "plumb butt": "butts on the other rail, plumb",
+    "rail side": "side of the other rail",
+    "miter": "miter with the other rail",
+    "cap": "end cap",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,9 +83,17 @@ class _Ticket:
         return " · ".join(filter(None, (job.title, job.number, "cut tickets")))
 
 
-def cut_tickets(assembly: Assembly, bars: Sequence[StockBar] = ()) -> bytes:
-    """The tickets as a PDF, a page a distinct piece, then the maps of the bars where planned."""
+def cut_tickets(assembly: Assembly, bars: Sequence[StockBar] | None = None) -> bytes:
+    """The tickets as a PDF, a page a distinct piece, then the maps of the bars where planned.
+
+    Bars are those of the job's stock unless others are handed over.
+
+    Raises:
+        InputError: a piece is longer than every bar, or bars in limited number are too few.
+    """
     job = assembly.job
+    if bars is None:
+        bars = stock_bars(assembly)
     size = A4 if job.paper == "a4" else LETTER
     pieces = cut_pieces(assembly)
     pages = Pages(f"Cut tickets, {job.title}")
@@ -85,8 +106,19 @@ def cut_tickets(assembly: Assembly, bars: Sequence[StockBar] = ()) -> bytes:
         with pages.page(*size) as page:
             page.text((_MARGIN_MM, size[1] - 30.0), "Nothing is cut in this job.", 3.0)
     if bars:
-        bar_pages(pages, size, bars, ticket.title, metric=job.metric)
+        kerf = _kerf_words(job)
+        bar_pages(pages, size, bars, ticket.title, metric=job.metric, kerf=kerf)
     return pages.data()
+
+
+def _kerf_words(job: Job) -> str:
+    if job.stock is None:
+        return ""
+    kerf = f"Saw cuts are {taped(job.stock.kerf_mm, metric=job.metric)} wide"
+    trim = job.stock.end_trim_mm
+    if not trim:
+        return f"{kerf}; the ends of the bars are used as they come."
+    return f"{kerf}; {taped(trim, metric=job.metric)} is cut off each end of a bar first."
 
 
 def _page(page: Page, ticket: _Ticket, piece: CutPiece, number: int) -> None:
@@ -130,13 +162,29 @@ def _heading(page: Page, ticket: _Ticket, piece: CutPiece) -> None:
     page.line((_MARGIN_MM, top - 28.0), (right, top - 28.0))
 
 
-def _facts(page: Page, ticket: _Ticket, piece: CutPiece, y: float) -> float:
+def _facts(page: Page, ticket: _Ticket, piece: CutPiece, top: float) -> float:
     """Profile, lengths, mass, drilling, bars and joints, line by line; returns where they end."""
+    y = top
     for name, words in _fact_rows(ticket, piece):
         page.text((_MARGIN_MM, y), name, 2.3)
-        page.text((_MARGIN_MM + 34.0, y), words, 2.6, bold=True)
-        y -= 5.6
+        # Beside the section lines are short; below it they take the width of the page.
+        for line in _wrapped(words, ticket.room - (34.0 if y < top - 40.0 else 96.0)):
+            page.text((_MARGIN_MM + 34.0, y), line, 2.6, bold=True)
+            y -= 4.2
+        y -= 1.4
     return y
+
+
+def _wrapped(words: str, room_mm: float) -> list[str]:
+    """Words in lines of that width at the height of facts, broken at spaces."""
+    lines: list[str] = []
+    for word in words.split(" "):
+        longer = f"{lines[-1]} {word}" if lines else word
+        if lines and text_width_mm(longer, 2.6, bold=True) <= room_mm:
+            lines[-1] = longer
+        else:
+            lines.append(word)
+    return lines
 
 
 def _fact_rows(ticket: _Ticket, piece: CutPiece) -> list[tuple[str, str]]:
@@ -155,13 +203,24 @@ def _fact_rows(ticket: _Ticket, piece: CutPiece) -> list[tuple[str, str]]:
     legs = dict.fromkeys(f"run {one.run}, leg {one.leg}" for one in piece.parts)
     rows.append(("Goes to", "; ".join(legs)))
     if isinstance(part.detail, RailDetail):
-        rows.append(("Meets", f"start: {part.detail.start_on}; end: {part.detail.end_on}"))
-    found = dict.fromkeys(
-        bar.name for mark in piece.marks if (bar := bar_of(ticket.bars, mark)) is not None
-    )
-    if found:
-        rows.append(("Cut from", ", ".join(found)))
+        start, end = part.detail.start_on, part.detail.end_on
+        rows.append(("Meets", f"start: {_MET.get(start, start)}; end: {_MET.get(end, end)}"))
+    found: dict[str, list[str]] = {}
+    for mark in piece.marks:
+        if (bar := bar_of(ticket.bars, mark)) is not None:
+            found.setdefault(bar.name, []).append(mark)
+    words = _bars_in_words(found, len(piece.marks)) if found else _NO_STOCK
+    rows.append(("Cut from", words))
     return rows
+
+
+def _bars_in_words(found: dict[str, list[str]], pieces: int) -> str:
+    """Stock bars, each with the pieces that come from it where they are several of each."""
+    if len(found) == 1 and len(*found.values()) == pieces:
+        return next(iter(found))
+    if pieces > len(found):
+        return "; ".join(f"{bar}: {marks_in_words(tuple(own))}" for bar, own in found.items())
+    return "; ".join(f"{bar}: {own[0]}" for bar, own in found.items())
 
 
 def _scale_words(scale: float) -> str:
