@@ -6,6 +6,7 @@ Lengths in points; y is up. A row is drawn when the number of pages is known.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from itertools import pairwise
 from typing import Any, Literal
 
 from generator.frozen import dataclass
@@ -140,7 +141,7 @@ class _Pages:
 
 def _height(blocks: Sequence[Block]) -> float:
     """Of blocks, with the room between them."""
-    gaps = (max(one.after, other.before) for one, other in zip(blocks, blocks[1:], strict=False))
+    gaps = (max(one.after, other.before) for one, other in pairwise(blocks))
     return sum(block.height for block in blocks) + sum(gaps)
 
 
@@ -163,7 +164,7 @@ def words(
 
 
 def write(canvas: Any, line: Line, x: float, y: float) -> None:
-    """A line of text from a point of its base line."""
+    """A line of text from a point of its base line, ended as such for those who read it out."""
     told, rise = [], 0.0
     for run in line:
         if run.style.rise != rise:
@@ -173,7 +174,7 @@ def write(canvas: Any, line: Line, x: float, y: float) -> None:
     if rise:
         told.append("0 Ts")
     at = f"1 0 0 1 {number(x)} {number(y)} Tm"
-    canvas._code.append(f"BT {at} {' '.join(told)} ET")
+    canvas._code.append(f"BT {at} {' '.join(told)} 9 TL T* ET")
 
 
 def table(

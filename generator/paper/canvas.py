@@ -171,7 +171,7 @@ class Page:
         across = f"{c:.7f} {s:.7f} {-s:.7f} {c:.7f}" if turn_deg else "1 0 0 1"
         start = _at((at[0] - back * c, at[1] - back * s))
         told = shown(self.canvas, face, size, text)
-        self._add(f"{_tone(colour)} rg BT {across} {start} Tm {told} ET")
+        self._add(f"{_tone(colour)} rg BT {across} {start} Tm {told} {number(1.2 * size)} TL T* ET")
 
 
 def _at(point: Vec2) -> str:

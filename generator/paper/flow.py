@@ -98,7 +98,8 @@ class Flow:
         """A ruled table whose head is repeated on every page; `widths` are shares of the room."""
         shares = widths or [1.0] * len(head)
         share = self._room[0] / sum(shares)
-        sides: list[Align] = [*align, *(["left"] * (len(head) - len(align)))]
+        left: Align = "left"
+        sides = [*align, *(left for _ in range(len(head) - len(align)))]
         wide = [one * share for one in shares]
         size = _SMALL if small else _BODY
         self._blocks.append(blocks.table(head, rows, wide, sides, size, self._room[1]))
