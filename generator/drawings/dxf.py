@@ -6,10 +6,8 @@ fonts that a machine happens to have.
 
 from __future__ import annotations
 
-import io
 import math
 from collections.abc import Iterator
-from contextlib import contextmanager
 
 import ezdxf
 from ezdxf.document import Drawing
@@ -19,6 +17,7 @@ from ezdxf.layouts import BaseLayout
 
 from generator.drawings.arrange import Sheet
 from generator.drawings.dimensions import EXTENSION_GAP, OVERSHOOT, beyond_line
+from generator.drawings.entities import Scribe, angular, file_text, fixed_metadata, linear
 from generator.drawings.layers import DIMENSIONS, LAYERS, LINETYPES
 from generator.drawings.view import (
     AngleDimension,
@@ -44,7 +43,8 @@ _ANCHORS = {
 }
 _TICK = 1.2  # half of one, as plotted mm
 _TICK_PEN = 35
-_UNIQUE_BLOCK, _MOVED_TEXT = 32, 128  # bits of a dimension's type
+# Of a dimension's type: measures an angle by three points; its block is its own, its text moved.
+_ANGULAR, _UNIQUE_BLOCK, _MOVED_TEXT = 5, 32, 128
 
 
 def dxf_text(sheet: Sheet) -> str:
@@ -58,20 +58,7 @@ def dxf_text(sheet: Sheet) -> str:
             writer.shift = placed.offset
             for item in placed.view.items:
                 writer.write(item)
-        stream = io.StringIO()
-        doc.write(stream)
-    return stream.getvalue()
-
-
-@contextmanager
-def fixed_metadata() -> Iterator[None]:
-    """No clock and no chance in the file; the library keeps this setting for the whole process."""
-    before = ezdxf.options.write_fixed_meta_data_for_testing
-    ezdxf.options.write_fixed_meta_data_for_testing = True
-    try:
-        yield
-    finally:
-        ezdxf.options.write_fixed_meta_data_for_testing = before
+    return file_text(doc)
 
 
 def _unit(scale: Scale) -> float:
@@ -137,6 +124,7 @@ class Writer:
     def __init__(self, doc: Drawing, scale: Scale, space: BaseLayout) -> None:
         self.doc = doc
         self.space = space
+        self.scribe = Scribe(doc, space)
         self.scale = scale
         self.unit = _unit(scale)
         self.shift: Vec2 = (0.0, 0.0)
@@ -166,27 +154,34 @@ class Writer:
         elif isinstance(item, AngleDimension):
             self._angle(item)
         else:
-            self._plain(self.space, item)
+            self._plain(self.scribe, item)
 
-    def _plain(self, space: BaseLayout, item: Item) -> None:
-        attributes = {"layer": getattr(item, "layer", DIMENSIONS)}
+    def _plain(self, scribe: Scribe, item: Item) -> None:
         match item:
-            case Line(a, b, _):
-                space.add_line(self.point(a), self.point(b), attributes)
-            case Outline(points, _, closed):
-                corners = [self.point(point) for point in points]
-                space.add_lwpolyline(corners, close=closed, dxfattribs=attributes)
-            case Arc(centre, radius, _, start, end) if end - start >= 360.0:
-                space.add_circle(self.point(centre), radius / self.unit, attributes)
-            case Arc(centre, radius, _, start, end):
-                middle = self.point(centre)
-                space.add_arc(middle, radius / self.unit, start, end, dxfattribs=attributes)
-            case Fill(points, _):
-                space.add_solid([self.point(p) for p in _solid_order(points)], attributes)
+            case Line(a, b, layer):
+                scribe.line(self.point(a), self.point(b), layer)
+            case Outline(points, layer, closed):
+                scribe.polyline([self.point(point) for point in points], layer, closed=closed)
+            case Arc(centre, radius, layer, start, end) if end - start >= 360.0:
+                scribe.circle(self.point(centre), radius / self.unit, layer)
+            case Arc(centre, radius, layer, start, end):
+                scribe.arc(self.point(centre), radius / self.unit, start, end, layer)
+            case Fill(points, layer):
+                scribe.solid([self.point(p) for p in _solid_order(points)], layer)
             case Hatch():
-                self._hatch(space, item)
-            case Text():
-                self._text(space, item, attributes)
+                self._hatch(self.space, item)
+            case Text(at, text, height, layer, anchor, turn):
+                scribe.text(
+                    self.point(at),
+                    text_in(text),
+                    height / self.unit,
+                    layer,
+                    anchor=anchor,
+                    turn_deg=turn,
+                    style=STYLE,
+                )
+            case _:
+                raise TypeError(f"{type(item).__name__} is drawn as a dimension")
 
     def _hatch(self, space: BaseLayout, item: Hatch) -> None:
         """A true hatch with its own pattern: parallel lines."""
@@ -199,15 +194,6 @@ class Writer:
         for k, ring in enumerate(item.rings):
             corners = [self.point(point) for point in ring]
             hatch.paths.add_polyline_path(corners, is_closed=True, flags=1 if k == 0 else 16)
-
-    def _text(self, space: BaseLayout, item: Text, attributes: dict[str, str]) -> None:
-        entity = space.add_text(
-            text_in(item.text),
-            height=item.height / self.unit,
-            rotation=item.turn_deg,
-            dxfattribs={**attributes, "style": STYLE},
-        )
-        entity.set_placement(self.point(item.at), align=_ANCHORS[item.anchor])
 
     def attribute(self, insert: Insert, tag: str, item: Text) -> None:
         """A text as the value of a block's attribute."""
@@ -233,44 +219,49 @@ class Writer:
 
     def _linear(self, item: LinearDimension) -> None:
         block = self.doc.blocks.new_anonymous_block(type_char="D")
+        scribe = Scribe(self.doc, block)
         feet = item.line
         for start, end in ((item.a, feet[0]), (item.b, feet[1])):
             for line in self._extension(start, end):
-                self._plain(block, line)
-        self._plain(block, Line(*item.reach, DIMENSIONS))
+                self._plain(scribe, line)
+        self._plain(scribe, Line(*item.reach, DIMENSIONS))
         for foot in feet:
-            self._tick(block, foot, item.turn_deg)
+            self._tick(scribe, foot, item.turn_deg)
         if item.leader:
-            self._plain(block, Line(*item.leader, DIMENSIONS))
+            self._plain(scribe, Line(*item.leader, DIMENSIONS))
         text = Text(item.text_at, item.text, item.height, DIMENSIONS, turn_deg=item.turn_deg)
-        self._plain(block, text)
+        self._plain(scribe, text)
         angle = math.degrees(math.atan2(feet[1][1] - feet[0][1], feet[1][0] - feet[0][0]))
         self._dimension(
             block.name,
             item,
-            0,
-            defpoint=self.point(feet[1]),
-            defpoint2=self.point(item.a),
-            defpoint3=self.point(item.b),
-            angle=round(angle, 9) + 0.0,
-            actual_measurement=item.measured_mm / self.unit,
+            _UNIQUE_BLOCK | (_MOVED_TEXT if item.moved else 0),
+            feet[1],
+            item.measured_mm / self.unit,
+            linear(self.point(item.a), self.point(item.b), round(angle, 9) + 0.0),
         )
 
     def _dimension(
-        self, block: str, item: LinearDimension | AngleDimension, kind: int, **values: object
+        self,
+        block: str,
+        item: LinearDimension | AngleDimension,
+        kind: int,
+        at: Vec2,
+        measured: float,
+        rest: str,
     ) -> None:
-        moved = not isinstance(item, LinearDimension) or item.moved
-        self.space.new_entity(
-            "DIMENSION",
+        self.scribe.dimension(
+            DIMENSIONS,
             {
-                "layer": DIMENSIONS,
-                "dimstyle": self.style,
-                "geometry": block,
-                "dimtype": kind | _UNIQUE_BLOCK | (_MOVED_TEXT if moved else 0),
-                "text": text_in(item.text),
-                "text_midpoint": self.point(item.text_at),
-                "attachment_point": 5,
-                **values,
+                2: block,
+                3: self.style,
+                10: self.point(at),
+                11: self.point(item.text_at),
+                70: kind,
+                71: 5,
+                42: measured,
+                1: text_in(item.text),
+                100: rest,
             },
         )
 
@@ -283,37 +274,40 @@ class Writer:
         near = beyond_line(end, start, -gap)
         yield Line(near, beyond_line(start, end, over), DIMENSIONS)
 
-    def _tick(self, block: BaseLayout, foot: Vec2, turn_deg: float) -> None:
+    def _tick(self, scribe: Scribe, foot: Vec2, turn_deg: float) -> None:
         turn = math.radians(turn_deg + 45.0)
         half = self.scale.plotted(_TICK)
         dx, dy = half * math.cos(turn), half * math.sin(turn)
-        block.add_line(
+        scribe.line(
             self.point((foot[0] - dx, foot[1] - dy)),
             self.point((foot[0] + dx, foot[1] + dy)),
-            {"layer": DIMENSIONS, "lineweight": _TICK_PEN},
+            DIMENSIONS,
+            _TICK_PEN,
         )
 
     def _angle(self, item: AngleDimension) -> None:
         block = self.doc.blocks.new_anonymous_block(type_char="D")
+        scribe = Scribe(self.doc, block)
         end = item.start_deg + item.measured_deg
         gap, over = self.scale.plotted(EXTENSION_GAP), self.scale.plotted(OVERSHOOT)
         for turn in (item.start_deg, end):
             near, far = (_polar(item.vertex, r, turn) for r in (gap, item.radius + over))
-            self._plain(block, Line(near, far, DIMENSIONS))
-            self._tick(block, _polar(item.vertex, item.radius, turn), turn + 90.0)
+            self._plain(scribe, Line(near, far, DIMENSIONS))
+            self._tick(scribe, _polar(item.vertex, item.radius, turn), turn + 90.0)
         arc = Arc(item.vertex, item.radius, DIMENSIONS, item.start_deg, end)
-        self._plain(block, arc)
-        self._plain(block, Text(item.text_at, item.text, item.height, DIMENSIONS))
+        self._plain(scribe, arc)
+        self._plain(scribe, Text(item.text_at, item.text, item.height, DIMENSIONS))
         middle = item.start_deg + item.measured_deg / 2
+        a, b = (
+            self.point(_polar(item.vertex, item.radius, turn)) for turn in (item.start_deg, end)
+        )
         self._dimension(
             block.name,
             item,
-            5,
-            defpoint=self.point(_polar(item.vertex, item.radius, middle)),
-            defpoint2=self.point(_polar(item.vertex, item.radius, item.start_deg)),
-            defpoint3=self.point(_polar(item.vertex, item.radius, end)),
-            defpoint4=self.point(item.vertex),
-            actual_measurement=math.radians(item.measured_deg),
+            _ANGULAR | _UNIQUE_BLOCK | _MOVED_TEXT,
+            _polar(item.vertex, item.radius, middle),
+            math.radians(item.measured_deg),
+            angular(a, b, self.point(item.vertex)),
         )
 
 

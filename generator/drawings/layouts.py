@@ -4,7 +4,6 @@ scaled viewports, posts and marks as blocks with attributes, true dimensions.
 
 from __future__ import annotations
 
-import io
 from collections.abc import Sequence
 from itertools import pairwise
 from typing import Any
@@ -13,7 +12,8 @@ import ezdxf
 from ezdxf.layouts import Paperspace
 
 from generator.drawings import layers
-from generator.drawings.dxf import STYLE, Writer, fixed_metadata, set_up, text_in
+from generator.drawings.dxf import STYLE, Writer, set_up, text_in
+from generator.drawings.entities import file_text, fixed_metadata
 from generator.drawings.project import PLAN, picture
 from generator.drawings.sheets import PlacedView, SheetPage, SheetSet
 from generator.drawings.view import Arc, Item, Outline, Scale, Text, View
@@ -30,9 +30,7 @@ def layouts_text(sheets: SheetSet, assembly: Assembly) -> str:
     with fixed_metadata():
         doc = ezdxf.new("R2018", setup=False)
         _SetWriter(doc, sheets, assembly).write()
-        stream = io.StringIO()
-        doc.write(stream)
-    return stream.getvalue()
+    return file_text(doc)
 
 
 class _SetWriter:

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import io
 import math
-from collections.abc import Iterable, Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
 import ezdxf
 from ezdxf.document import Drawing
-from ezdxf.enums import TextEntityAlignment
 
+from generator.drawings.entities import Scribe, file_text, fixed_metadata
 from generator.geometry import Vec2
 from generator.parts.shapes import Prism, Route, Shape, Turned
 from generator.products.distinct import DistinctPart
@@ -31,13 +29,15 @@ _LAYERS: dict[str, tuple[int, int, str, str]] = {
 }
 _DASH_MM = (6.0, -3.0)
 _INCH = 25.4
+_SEED, _ENTITIES = "$HANDSEED\n  5\n", "  2\nENTITIES\n"
+_MARKS = (-1001.25, -1002.25, 1003.25, 1004.25, 1005.25, 1006.25, 1007.25)
 _QUARTERS = 4.0
 _LONG_TEXT = 60  # the marks of hundreds of nuts are no help
 
 
-def part_dxf(part: DistinctPart, *, metric: bool) -> bytes:
+def part_dxf(part: DistinctPart, blank: Blank) -> bytes:
     """A part from its side, from above and from its end, third-angle, at true size."""
-    paper = _Paper(metric=metric)
+    paper = _Paper(blank)
     _views(paper, part.solid.shape)
     low, _ = paper.extents
     text = max(2.5, min(12.0, (paper.extents[1][0] - low[0]) / 40))
@@ -50,9 +50,9 @@ def part_dxf(part: DistinctPart, *, metric: bool) -> bytes:
     return paper.data()
 
 
-def flat_dxf(flat: FlatPattern, title: Sequence[str], *, metric: bool) -> bytes:
+def flat_dxf(flat: FlatPattern, title: Sequence[str], blank: Blank) -> bytes:
     """The faces of a post laid flat, seen from outside, the lower end at y = 0."""
-    paper = _Paper(metric=metric)
+    paper = _Paper(blank)
     paper.polyline([*flat.lower, *reversed(flat.upper)], OUTLINE, closed=True)
     for fold in flat.folds:
         paper.line((fold, _height(flat.lower, fold)), (fold, _height(flat.upper, fold)), FOLD)
@@ -136,15 +136,47 @@ def _moved(loop: Loop, by: Vec2) -> Loop:
     )
 
 
+class Blank:
+    """An empty file for a part, written once by the library; what differs is put in its place.
+
+    The numbers of `_MARKS` stand where a file tells how far its drawing reaches.
+    """
+
+    def __init__(self, *, metric: bool) -> None:
+        self.unit = 1.0 if metric else _INCH
+        with fixed_metadata():
+            self.doc = ezdxf.new("R2018", setup=False)
+        _set_up(self.doc, metric=metric, unit=self.unit)
+        self.space = self.doc.modelspace()
+        low, high = (*_MARKS[0:2], 0.0), (*_MARKS[2:4], 0.0)
+        self.doc.header["$EXTMIN"], self.doc.header["$EXTMAX"] = low, high
+        self.space.reset_extents(low, high)
+        self.doc.set_modelspace_vport(_MARKS[4], (_MARKS[5], _MARKS[6]))
+        before, self._after = file_text(self.doc).split(_ENTITIES)
+        self._first = str(self.doc.entitydb.handles)
+        self._before, self._rest = before.split(f"{_SEED}{self._first}\n")
+
+    def begin(self) -> Scribe:
+        """For the entities of the next file."""
+        self.space.entity_space.clear()
+        self.doc.entitydb.handles.reset(self._first)
+        return Scribe(self.doc, self.space)
+
+    def text(self, low: Vec2, high: Vec2, height: float, middle: Vec2) -> str:
+        """The file of what was written since."""
+        parts = [f"{self._before}{_SEED}{self.doc.entitydb.handles}\n{self._rest}", self._after]
+        for mark, value in zip(_MARKS, (*low, *high, height, *middle), strict=True):
+            parts = [part.replace(f"\n{mark}\n", f"\n{value}\n") for part in parts]
+        entities = "".join(entity.text for entity in self.space.entity_space.entities)
+        return f"{parts[0]}{_ENTITIES}{entities}{parts[1]}"
+
+
 class _Paper:
     """Model space of one file, filled in millimetres and written in the unit of the job."""
 
-    def __init__(self, *, metric: bool) -> None:
-        self._unit = 1.0 if metric else _INCH
-        with _fixed_metadata():
-            self._doc = ezdxf.new("R2018", setup=False)
-        _set_up(self._doc, metric=metric, unit=self._unit)
-        self._space = self._doc.modelspace()
+    def __init__(self, blank: Blank) -> None:
+        self._blank, self._unit = blank, blank.unit
+        self._scribe = blank.begin()
         self._xs: list[float] = []
         self._ys: list[float] = []
 
@@ -154,11 +186,11 @@ class _Paper:
         return (min(self._xs), min(self._ys)), (max(self._xs), max(self._ys))
 
     def line(self, a: Vec2, b: Vec2, layer: str) -> None:
-        self._space.add_line(self._point(a), self._point(b), {"layer": layer})
+        self._scribe.line(self._point(a), self._point(b), layer)
 
     def polyline(self, points: Iterable[Vec2], layer: str, *, closed: bool = False) -> None:
         kept = list(dict.fromkeys(self._point(point) for point in points))
-        self._space.add_lwpolyline(kept, close=closed, dxfattribs={"layer": layer})
+        self._scribe.polyline(kept, layer, closed=closed)
 
     def loop(self, loop: Loop, layer: str) -> None:
         """A closed outline: a circle, or a polyline whose round sides are true arcs."""
@@ -166,14 +198,12 @@ class _Paper:
         if isinstance(first, Round) and first.closed:
             self._seen(points_of(loop))
             centre = self._point(first.centre, seen=False)
-            self._space.add_circle(centre, first.radius_mm / self._unit, {"layer": layer})
+            self._scribe.circle(centre, first.radius_mm / self._unit, layer)
             return
         self._seen(points_of(loop))
-        corners = [
-            (*self._point(side.start, seen=False), 0.0 if isinstance(side, Flat) else _bulge(side))
-            for side in loop
-        ]
-        self._space.add_lwpolyline(corners, "xyb", close=True, dxfattribs={"layer": layer})
+        corners = [self._point(side.start, seen=False) for side in loop]
+        bulges = [0.0 if isinstance(side, Flat) else _bulge(side) for side in loop]
+        self._scribe.polyline(corners, layer, closed=True, bulges=bulges)
 
     def view(self, view: PieceView, at: Vec2) -> None:
         """A side view, moved."""
@@ -184,24 +214,15 @@ class _Paper:
             self.loop(_moved(hole.loop, at), HIDDEN if hole.hidden else HOLES)
 
     def text(self, at: Vec2, text: str, height: float, *, left: bool = False) -> None:
-        entity = self._space.add_text(
-            _plain(text), height=round(height / self._unit, 9), dxfattribs={"layer": TEXT}
-        )
-        align = TextEntityAlignment.LEFT if left else TextEntityAlignment.CENTER
-        entity.set_placement(self._point(at), align=align)
+        size, anchor = round(height / self._unit, 9), "left" if left else "centre"
+        self._scribe.text(self._point(at), _plain(text), size, TEXT, anchor=anchor, middle=False)
 
     def data(self) -> bytes:
         """The finished file, the same for the same drawing."""
-        low, high = (tuple(value / self._unit for value in point) for point in self.extents)
-        self._doc.header["$EXTMIN"], self._doc.header["$EXTMAX"] = (*low, 0.0), (*high, 0.0)
-        self._space.reset_extents((*low, 0.0), (*high, 0.0))
+        low, high = ((x / self._unit, y / self._unit) for x, y in self.extents)
         size = max(high[1] - low[1], (high[0] - low[0]) / 1.5, 1e-3)
         middle = ((low[0] + high[0]) / 2, (low[1] + high[1]) / 2)
-        self._doc.set_modelspace_vport(size * 1.1, middle)
-        stream = io.StringIO()
-        with _fixed_metadata():
-            self._doc.write(stream)
-        return stream.getvalue().encode("utf-8")
+        return self._blank.text(low, high, size * 1.1, middle).encode("utf-8")
 
     def _seen(self, points: Iterable[Vec2]) -> None:
         for x, y in points:
@@ -239,14 +260,3 @@ def _set_up(doc: Drawing, *, metric: bool, unit: float) -> None:
     for name, (colour, pen, linetype, about) in _LAYERS.items():
         layer = doc.layers.add(name, color=colour, linetype=linetype, lineweight=pen)
         layer.description = about
-
-
-@contextmanager
-def _fixed_metadata() -> Iterator[None]:
-    """No clock and no chance in the file; the library keeps this setting for the whole process."""
-    before = ezdxf.options.write_fixed_meta_data_for_testing
-    ezdxf.options.write_fixed_meta_data_for_testing = True
-    try:
-        yield
-    finally:
-        ezdxf.options.write_fixed_meta_data_for_testing = before

@@ -25,14 +25,15 @@ def write_part_files(assembly: Assembly, folder: Path) -> Files:
         OSError: a file cannot be written.
     """
     # The library of the file format takes a third of a second to load: only where it is needed.
-    from generator.drawings.parts_dxf import flat_dxf, part_dxf
+    from generator.drawings.parts_dxf import Blank, flat_dxf, part_dxf
 
     metric = assembly.job.metric
+    blank = Blank(metric=metric)
     written: list[tuple[str, str]] = []
     (folder / "parts").mkdir(exist_ok=True)
     for part in distinct_parts(assembly):
         name = f"parts/{part.file}.dxf"
-        (folder / name).write_bytes(part_dxf(part, metric=metric))
+        (folder / name).write_bytes(part_dxf(part, blank))
         written.append((name, "views of a distinct part at true size"))
     letters = pattern_letters(assembly)
     for piece in cut_pieces(assembly):
@@ -42,7 +43,7 @@ def write_part_files(assembly: Assembly, folder: Path) -> Files:
         (folder / "shop").mkdir(exist_ok=True)
         name = f"shop/flat-{piece.part.mark}.dxf"
         letter = letters.get(piece.part.mark, "")
-        data = flat_dxf(flat_pattern(prism), _title(piece, letter, metric), metric=metric)
+        data = flat_dxf(flat_pattern(prism), _title(piece, letter, metric), blank)
         (folder / name).write_bytes(data)
         written.append((name, "the four faces of a post laid flat, with its holes"))
     return tuple(written)

@@ -6,13 +6,14 @@
 from __future__ import annotations
 
 import io
+import math
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from typing import Any, Literal
 
 from generator import __version__
 from generator.geometry import Vec2
-from generator.paper.lettering import BOLD, CAPITAL, REGULAR, load_faces
+from generator.paper.lettering import BOLD, CAPITAL, REGULAR, load_faces, number, shown, width
 
 POINTS = 72 / 25.4
 """Points, the unit of PDF, in a millimetre."""
@@ -30,17 +31,8 @@ class Pages:
     """
 
     def __init__(self, title: str, *, subject: str = "", exact: bool = False) -> None:
-        from reportlab.pdfgen.canvas import Canvas
-
-        load_faces()
         self._bytes = io.BytesIO()
-        self._canvas: Any = Canvas(
-            self._bytes, invariant=1, pageCompression=1, initialFontName=REGULAR
-        )
-        self._canvas.setTitle(title)
-        self._canvas.setSubject(subject)
-        self._canvas.setAuthor("")
-        self._canvas.setCreator(f"stringline {__version__}")
+        self._canvas = new_canvas(self._bytes, title, subject)
         if exact:
             self._canvas.setViewerPreference("PrintScaling", "None")
         self._count = 0
@@ -71,22 +63,53 @@ class Pages:
         """
         if not self._count:
             raise ValueError("a PDF without a page")
-        self._canvas.save()
+        finish(self._canvas)
         return self._bytes.getvalue()
 
 
+def new_canvas(stream: io.BytesIO, title: str, subject: str = "") -> Any:
+    """The PDF library's canvas, which writes the same bytes for the same calls."""
+    from reportlab.pdfgen.canvas import Canvas
+
+    load_faces()
+    canvas = Canvas(stream, invariant=1, pageCompression=1, initialFontName=REGULAR)
+    canvas.setTitle(title)
+    canvas.setSubject(subject)
+    canvas.setAuthor("")
+    canvas.setCreator(f"stringline {__version__}")
+    return canvas
+
+
+def finish(canvas: Any) -> None:
+    """Writes the file, its streams as bytes: the library's letters for bytes take half the time."""
+    from reportlab import rl_config
+
+    before = rl_config.useA85
+    rl_config.useA85 = 0
+    try:
+        canvas.save()
+    finally:
+        rl_config.useA85 = before
+
+
 class Page:
-    """One page; lengths in millimetres, angles in degrees counter-clockwise."""
+    """One page; lengths in millimetres, angles in degrees counter-clockwise.
+
+    What is drawn often is written into the page's content here: the library's own way takes several
+    times as long.
+    """
 
     def __init__(self, canvas: Any, width_mm: float, height_mm: float) -> None:
         self.canvas = canvas
         self.width_mm, self.height_mm = width_mm, height_mm
 
+    def _add(self, operators: str) -> None:
+        self.canvas._code.append(operators)
+
     def pen(self, width_mm: float, colour: Colour = BLACK, dashes: Sequence[float] = ()) -> None:
         """How lines are drawn from here on; `dashes` are lengths of line and gap in turn."""
-        self.canvas.setLineWidth(width_mm)
-        self.canvas.setStrokeColorRGB(*colour)
-        self.canvas.setDash(list(dashes), 0)
+        lengths = " ".join(map(number, dashes))
+        self._add(f"{number(width_mm)} w {_tone(colour)} RG [{lengths}] 0 d")
 
     @contextmanager
     def clipped(self, left: float, bottom: float, right: float, top: float) -> Iterator[None]:
@@ -99,7 +122,7 @@ class Page:
         self.canvas.restoreState()
 
     def line(self, a: Vec2, b: Vec2) -> None:
-        self.canvas.line(*a, *b)
+        self._add(f"{_at(a)} m {_at(b)} l S")
 
     def outline(
         self,
@@ -110,14 +133,10 @@ class Page:
         stroke: bool = True,
     ) -> None:
         """Straight lines from point to point; filled with a colour where one is given."""
-        path = self.canvas.beginPath()
-        for k, (x, y) in enumerate(points):
-            (path.lineTo if k else path.moveTo)(x, y)
-        if closed:
-            path.close()
-        if fill is not None:
-            self.canvas.setFillColorRGB(*fill)
-        self.canvas.drawPath(path, stroke=int(stroke), fill=int(fill is not None))
+        path = " ".join(f"{_at(at)} {'l' if k else 'm'}" for k, at in enumerate(points))
+        tone = "" if fill is None else f"{_tone(fill)} rg "
+        paint = ("B" if stroke else "f") if tone else ("S" if stroke else "n")
+        self._add(f"{tone}{path}{' h' if closed else ''} {paint}")
 
     def arc(
         self, centre: Vec2, radius_mm: float, start_deg: float = 0.0, end_deg: float = 360.0
@@ -144,16 +163,20 @@ class Page:
         colour: Colour = BLACK,
     ) -> None:
         """One line of real text on its base line; `height_mm` is that of a capital."""
-        canvas = self.canvas
-        canvas.saveState()
-        canvas.setFillColorRGB(*colour)
-        canvas.translate(*at)
-        canvas.rotate(turn_deg)
-        canvas.setFont(BOLD if bold else REGULAR, height_mm / CAPITAL)
-        draw = {
-            "left": canvas.drawString,
-            "centre": canvas.drawCentredString,
-            "right": canvas.drawRightString,
-        }[anchor]
-        draw(0, 0, text)
-        canvas.restoreState()
+        face, size = BOLD if bold else REGULAR, height_mm / CAPITAL
+        share = {"left": 0.0, "centre": 0.5, "right": 1.0}[anchor]
+        back = share * width(text, face, size) if share else 0.0
+        turn = math.radians(turn_deg)
+        c, s = math.cos(turn), math.sin(turn)
+        across = f"{c:.7f} {s:.7f} {-s:.7f} {c:.7f}" if turn_deg else "1 0 0 1"
+        start = _at((at[0] - back * c, at[1] - back * s))
+        told = shown(self.canvas, face, size, text)
+        self._add(f"{_tone(colour)} rg BT {across} {start} Tm {told} {number(1.2 * size)} TL T* ET")
+
+
+def _at(point: Vec2) -> str:
+    return f"{number(point[0])} {number(point[1])}"
+
+
+def _tone(colour: Colour) -> str:
+    return " ".join(map(number, colour))

@@ -1,22 +1,23 @@
 """A PDF of running text: headings, paragraphs, tables and figures that break over pages."""
 # The PDF library tells types of little of what it takes.
 # pyright: reportArgumentType=false, reportAttributeAccessIssue=false
-# pyright: reportIncompatibleMethodOverride=false
 
 from __future__ import annotations
 
 import io
 from collections.abc import Callable, Sequence
-from html import escape
 from typing import Any, Literal
 
-from generator import __version__
 from generator.geometry import Vec2
-from generator.paper.canvas import POINTS, Page
-from generator.paper.lettering import BOLD, REGULAR, load_faces
+from generator.paper import blocks
+from generator.paper.blocks import Align, Block, Break, Group, Row
+from generator.paper.canvas import POINTS, Page, finish, new_canvas
+from generator.paper.lettering import BOLD, REGULAR
+from generator.paper.runs import Line, Marked, Run, Style, length
+
+__all__ = ("A4", "A5", "HALF_LETTER", "LETTER", "Align", "Cell", "Flow", "Marked")
 
 Cell = str | tuple[str, ...]
-Align = Literal["left", "right", "centre"]
 
 LETTER: Vec2 = (215.9, 279.4)
 A4: Vec2 = (210.0, 297.0)
@@ -25,12 +26,6 @@ A5: Vec2 = (148.0, 210.0)
 
 _MARGIN_MM = 16.0
 _BODY, _SMALL, _TITLE, _HEAD, _SUBHEAD = 9.0, 7.5, 16.0, 12.0, 10.0  # type sizes in points
-
-
-class Marked(str):
-    """Text of a paragraph or a cell with marks in it (sub, sup, b, br), the rest escaped."""
-
-    __slots__ = ()
 
 
 class Flow:
@@ -49,10 +44,9 @@ class Flow:
         size: Vec2 = LETTER,
         margin_mm: float = _MARGIN_MM,
     ) -> None:
-        load_faces()
         self.title, self.header, self.footer, self.size = title, header, footer, size
         self.margin_mm = margin_mm
-        self._blocks: list[Any] = []
+        self._blocks: list[Block | Group | Break] = []
         self._headings = 0
 
     @property
@@ -60,13 +54,37 @@ class Flow:
         """Room between the margins."""
         return self.size[0] - 2 * self.margin_mm
 
+    @property
+    def _room(self) -> Vec2:
+        """Between the margins, points."""
+        return (self.width_mm * POINTS, (self.size[1] - 2 * self.margin_mm) * POINTS)
+
     def heading(self, text: str, level: Literal[0, 1, 2] = 1) -> None:
         """A heading; those of level 0 and 1 are bookmarks of the file."""
         self._headings += 1
-        self._blocks.append(_heading(text, level, f"h{self._headings}"))
+        size, key = (_TITLE, _HEAD, _SUBHEAD)[level], f"h{self._headings}"
+
+        def mark(canvas: Any) -> None:
+            canvas.bookmarkPage(key)
+            canvas.addOutlineEntry(text, key, level, 0)
+
+        self._blocks.append(
+            blocks.words(
+                text,
+                Style(BOLD, size),
+                self._room[0],
+                before=size * 0.7,
+                after=size * 0.35,
+                leads=True,
+                leading=1.2,
+                mark=mark if level < 2 else None,
+            )
+        )
 
     def paragraph(self, text: str, *, small: bool = False, bold: bool = False) -> None:
-        self._blocks.append(_paragraph(text, _SMALL if small else _BODY, bold=bold))
+        size = _SMALL if small else _BODY
+        style = Style(BOLD if bold else REGULAR, size)
+        self._blocks.append(blocks.words(text, style, self._room[0], after=size * 0.35))
 
     def table(
         self,
@@ -78,30 +96,39 @@ class Flow:
         small: bool = False,
     ) -> None:
         """A ruled table whose head is repeated on every page; `widths` are shares of the room."""
-        self._blocks.append(_table(head, rows, widths, align, self.width_mm, small=small))
+        shares = widths or [1.0] * len(head)
+        share = self._room[0] / sum(shares)
+        left: Align = "left"
+        sides = [*align, *(left for _ in range(len(head) - len(align)))]
+        wide = [one * share for one in shares]
+        size = _SMALL if small else _BODY
+        self._blocks.append(blocks.table(head, rows, wide, sides, size, self._room[1]))
 
     def figure(self, height_mm: float, draw: Callable[[Page], None]) -> None:
         """A drawing as wide as the text, made by `draw` on a page of that size."""
-        self._blocks.append(_figure(self.width_mm, height_mm, draw))
+        wide, high = self.width_mm, height_mm * POINTS
+
+        def drawn(canvas: Any, left: float, top: float) -> None:
+            canvas.saveState()
+            canvas.translate(left, top - high)
+            canvas.scale(POINTS, POINTS)
+            draw(Page(canvas, wide, height_mm))
+            canvas.restoreState()
+
+        self._blocks.append(Block((Row(high, drawn),)))
 
     def space(self, mm: float) -> None:
-        from reportlab.platypus import Spacer
-
-        self._blocks.append(Spacer(1, mm * POINTS))
+        self._blocks.append(Block((), (), mm * POINTS))
 
     def new_page(self) -> None:
-        from reportlab.platypus import PageBreak
-
-        self._blocks.append(PageBreak())
+        self._blocks.append(Break())
 
     def together(self, fill: Callable[[], None]) -> None:
         """What `fill` adds stays on one page where it fits on one."""
-        from reportlab.platypus import KeepTogether
-
         before = self._blocks
         self._blocks = []
         fill()
-        before.append(KeepTogether(self._blocks))
+        before.append(Group(tuple(one for one in self._blocks if isinstance(one, Block))))
         self._blocks = before
 
     def data(self) -> bytes:
@@ -112,181 +139,29 @@ class Flow:
         """
         if not self._blocks:
             raise ValueError("a document without a block")
-        return _set(self)
+        stream = io.BytesIO()
+        canvas = new_canvas(stream, self.title)
+        margin, (width, height) = self.margin_mm * POINTS, (side * POINTS for side in self.size)
+        filled = blocks.pages(self._blocks, height - margin, margin)
+        canvas.setPageSize((width, height))
+        for n, rows in enumerate(filled, 1):
+            canvas._code.append("0 0 0 rg")
+            self._edges(canvas, f"page {n} of {len(filled)}")
+            for row, top in rows:
+                row.draw(canvas, margin, top)
+            canvas.showPage()
+        finish(canvas)
+        return stream.getvalue()
 
-
-def _paragraph(text: str, size: float, *, bold: bool = False, align: Align = "left") -> Any:
-    from reportlab.lib.styles import ParagraphStyle
-    from reportlab.platypus import Paragraph
-
-    style = ParagraphStyle(
-        "text",
-        fontName=BOLD if bold else REGULAR,
-        fontSize=size,
-        leading=size * 1.25,
-        alignment={"left": 0, "centre": 1, "right": 2}[align],
-        spaceAfter=size * 0.35,
-    )
-    if not isinstance(text, Marked):
-        text = escape(text, quote=False).replace("\n", "<br/>")
-    return Paragraph(text, style)
-
-
-def _heading(text: str, level: int, key: str) -> Any:
-    from reportlab.lib.styles import ParagraphStyle
-    from reportlab.platypus import Paragraph
-
-    size = (_TITLE, _HEAD, _SUBHEAD)[level]
-    style = ParagraphStyle(
-        "heading",
-        fontName=BOLD,
-        fontSize=size,
-        leading=size * 1.2,
-        spaceBefore=size * 0.7,
-        spaceAfter=size * 0.35,
-        keepWithNext=1,
-    )
-    block = Paragraph(escape(text, quote=False), style)
-    block.outline = (text, level, key) if level < 2 else None
-    return block
-
-
-def _table(
-    head: Sequence[str],
-    rows: Sequence[Sequence[str]],
-    widths: Sequence[float] | None,
-    align: Sequence[Align],
-    room_mm: float,
-    *,
-    small: bool,
-) -> Any:
-    from reportlab.platypus import Table, TableStyle
-
-    size = _SMALL if small else _BODY
-    sides = [*align, *(["left"] * (len(head) - len(align)))]
-    shares = widths or [1.0] * len(head)
-    room = room_mm * POINTS / sum(shares)
-    cells = [
-        [
-            _paragraph(text, size, bold=True, align=side)
-            for text, side in zip(head, sides, strict=True)
-        ]
-    ]
-    columns = [(side, share * room - 6.0) for side, share in zip(sides, shares, strict=True)]
-    cells += [
-        [_cell(text, size, side, width) for text, (side, width) in zip(row, columns, strict=True)]
-        for row in rows
-    ]
-    style = TableStyle(
-        [
-            ("FONT", (0, 0), (-1, -1), REGULAR, size, size * 1.25),
-            *(
-                (
-                    "ALIGN",
-                    (k, 0),
-                    (k, -1),
-                    {"left": "LEFT", "right": "RIGHT", "centre": "CENTRE"}[side],
-                )
-                for k, side in enumerate(sides)
-            ),
-            ("LINEBELOW", (0, 0), (-1, 0), 0.8, (0, 0, 0)),
-            ("LINEBELOW", (0, 1), (-1, -1), 0.25, (0.6, 0.6, 0.6)),
-            ("VALIGN", (0, 0), (-1, -1), "TOP"),
-            ("LEFTPADDING", (0, 0), (-1, -1), 3),
-            ("RIGHTPADDING", (0, 0), (-1, -1), 3),
-            ("TOPPADDING", (0, 0), (-1, -1), 2),
-            ("BOTTOMPADDING", (0, 0), (-1, -1), 0.5),
-        ]
-    )
-    return Table(
-        cells,
-        colWidths=[share * room for share in shares],
-        repeatRows=1,
-        style=style,
-        hAlign="LEFT",
-    )
-
-
-def _cell(text: str, size: float, align: Align, width: float) -> Any:
-    """What fits on a line is set as it is: a paragraph takes a hundred times as long."""
-    from reportlab.pdfbase.pdfmetrics import stringWidth
-
-    wide = "\n" in text or stringWidth(text, REGULAR, size) > width
-    if wide or isinstance(text, Marked):
-        return _paragraph(text, size, align=align)
-    return text
-
-
-def _figure(width_mm: float, height_mm: float, draw: Callable[[Page], None]) -> Any:
-    from reportlab.platypus import Flowable
-
-    class Figure(Flowable):
-        """Room for a drawing, made when its place on the page is known."""
-
-        def __init__(self) -> None:
-            super().__init__()
-            self.width, self.height = width_mm * POINTS, height_mm * POINTS
-
-        def wrap(self, *_room: float) -> tuple[float, float]:
-            return self.width, self.height
-
-        def draw(self) -> None:
-            self.canv.saveState()
-            self.canv.scale(POINTS, POINTS)
-            draw(Page(self.canv, width_mm, height_mm))
-            self.canv.restoreState()
-
-    return Figure()
-
-
-def _set(flow: Flow) -> bytes:
-    """Sets the blocks twice: the first time tells how many pages there are."""
-    pages = _laid(flow, 0)[1]
-    return _laid(flow, pages)[0]
-
-
-def _laid(flow: Flow, pages: int) -> tuple[bytes, int]:
-    from copy import deepcopy
-
-    from reportlab.platypus import BaseDocTemplate, Frame, PageTemplate
-
-    class Document(BaseDocTemplate):
-        """Bookmarks for the headings."""
-
-        def afterFlowable(self, flowable: Any) -> None:  # noqa: N802 (the library's name)
-            outline = getattr(flowable, "outline", None)
-            if outline:
-                text, level, key = outline
-                self.canv.bookmarkPage(key)
-                self.canv.addOutlineEntry(text, key, level, 0)
-
-    width, height = (side * POINTS for side in flow.size)
-    margin = flow.margin_mm * POINTS
-
-    def edges(canvas: Any, _document: Any) -> None:
-        canvas.saveState()
-        canvas.setFont(REGULAR, _SMALL)
-        left, right = margin, width - margin
-        # Midway in the margin, their tops and feet off its middle by about a capital.
-        top, foot = height - margin * 0.62, margin * 0.5
-        canvas.drawString(left, top, flow.header)
-        canvas.drawString(left, foot, flow.footer)
-        canvas.drawRightString(right, foot, f"page {canvas.getPageNumber()} of {pages}")
-        canvas.restoreState()
-
-    stream = io.BytesIO()
-    document = Document(
-        stream,
-        pagesize=(width, height),
-        title=flow.title,
-        author="",
-        subject="",
-        creator=f"stringline {__version__}",
-        invariant=1,
-        pageCompression=1,
-        initialFontName=REGULAR,
-    )
-    frame = Frame(margin, margin, width - 2 * margin, height - 2 * margin, 0, 0, 0, 0)
-    document.addPageTemplates([PageTemplate("page", [frame], onPage=edges)])
-    document.build(deepcopy(flow._blocks) if not pages else flow._blocks)
-    return stream.getvalue(), document.page
+    def _edges(self, canvas: Any, page: str) -> None:
+        """Head and foot: midway in the margin, their tops and feet off its middle by a capital."""
+        margin, (width, height) = self.margin_mm * POINTS, (side * POINTS for side in self.size)
+        style = Style(REGULAR, _SMALL)
+        number: Line = (Run(style, page),)
+        right = width - margin - length(number)
+        for line, x, y in (
+            ((Run(style, self.header),), margin, height - margin * 0.62),
+            ((Run(style, self.footer),), margin, margin * 0.5),
+            (number, right, margin * 0.5),
+        ):
+            blocks.write(canvas, line, x, y)

@@ -22,7 +22,7 @@ from OCP.TopExp import TopExp_Explorer
 from OCP.TopoDS import TopoDS
 from pyogrio.raw import read
 
-from generator.drawings.parts_dxf import FOLD, HOLES, OUTLINE, flat_dxf
+from generator.drawings.parts_dxf import FOLD, HOLES, OUTLINE, Blank, flat_dxf
 from generator.drawings.shop_files import write_part_files
 from generator.parts.shapes import EndPlane, Hole, Prism, tube
 from generator.products.flat import flat_pattern
@@ -275,7 +275,7 @@ def test_a_hole_that_reaches_over_a_rounded_corner_is_rolled_with_it():
     middle = flat.panel("x+").middle_mm
     rightmost = max(x for x, _ in shown.outline) - middle
     assert rightmost == pytest.approx(15.0 + 5.0 * math.asin(1.0 / 5.0), abs=1e-9)
-    data = flat_dxf(flat, ["one"], metric=True).decode("utf-8")
+    data = flat_dxf(flat, ["one"], Blank(metric=True)).decode("utf-8")
     assert data.count("LWPOLYLINE") >= 2
 
 

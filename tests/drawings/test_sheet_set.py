@@ -437,7 +437,7 @@ def test_two_fresh_processes_write_the_same_bytes(tmp_path: Path, root: Path):
         "write_set_dxf(sheet_set(assembly, report), assembly, Path(sys.argv[1]))"
     )
     written = []
-    for seed in ("1", "2"):
+    for seed in ("1", "4"):  # the library goes through sets in another order
         path = tmp_path / f"{seed}.dxf"
         command = [sys.executable, "-c", program, str(path)]
         subprocess.run(command, cwd=root, env={"PYTHONHASHSEED": seed}, check=True)
