@@ -182,8 +182,14 @@ def _candidates(scale: Scale, span: _Span) -> Iterator[LinearDimension]:
             yield _dimension(scale, span, span.end.station + aside, over, width / 2)
         if span.first:
             yield _dimension(scale, span, span.start.station - aside, over, width / 2)
-    yield _dimension(scale, span, middle, over + step)
+    for further in _FURTHER:
+        aside = width / 2 + span.beyond + scale.plotted(further)
+        if span.last:
+            yield _dimension(scale, span, span.end.station + aside, -over, width / 2)
+        if span.first:
+            yield _dimension(scale, span, span.start.station - aside, -over, width / 2)
     yield _dimension(scale, span, middle, -over)
+    yield _dimension(scale, span, middle, over + step)
     for tier in range(1, 12):
         yield _dimension(scale, span, middle, -over - tier * step)
         yield _dimension(scale, span, middle, over + (tier + 1) * step)
@@ -237,13 +243,11 @@ def angle(
     end_deg: float,
     radii_mm: Sequence[float],
     beside: Sequence[Vec2] = (),
-    *,
-    needed: bool = True,
-) -> bool:
-    """The angle at a vertex with its text at the first free place; says whether it is drawn.
+) -> None:
+    """The angle at a vertex with its text at the first free place.
 
     Offered are the places `beside` with the first radius (as plotted), then outside the arc for
-    each radius. One that is not `needed` is left out where there is no room.
+    each radius. An arc that would cross lettering is taken only where all would.
     """
     scale = draft.scale
     opening = (end_deg - start_deg) % 360.0
@@ -257,21 +261,21 @@ def angle(
             out += abs(math.sin(turn)) * scale.text * 0.7 + scale.plotted(1.0 + radius_mm)
             at = (vertex[0] + out * math.cos(turn), vertex[1] + out * math.sin(turn))
             offers.append((radius_mm, at))
-    chosen = draft.pick(
+    items = [
         AngleDimension(vertex, start_deg, end_deg, scale.plotted(radius), text, at, scale.text)
         for radius, at in offers
-    )
-    if not needed and not draft.free(chosen.box):
-        return False
+    ]
+    clear = [item for item in items if not any(draft.lettered(a, b) for a, b in _arc(item))]
+    chosen = draft.pick(clear or items)
     draft.draw(chosen)
-    _keep_arc_clear(draft, chosen)
-    return True
+    for a, b in _arc(chosen):
+        draft.keep_line(a, b)
 
 
-def _keep_arc_clear(draft: Draft, item: AngleDimension) -> None:
+def _arc(item: AngleDimension) -> list[tuple[Vec2, Vec2]]:
+    """The arc of an angle as short lines."""
     count = max(2, math.ceil(item.measured_deg / 10.0))
     turns = [math.radians(item.start_deg + item.measured_deg * k / count) for k in range(count + 1)]
     (x, y), radius = item.vertex, item.radius
     points = [(x + radius * math.cos(turn), y + radius * math.sin(turn)) for turn in turns]
-    for a, b in pairwise(points):
-        draft.keep_line(a, b)
+    return list(pairwise(points))

@@ -82,13 +82,14 @@ def height_strings(draft: Draft, one: Front) -> None:
     datum = height_datum(draft, one, side, floor)
     foot = (x - datum.origin[0]) * side
     columns = _columns(one, mark, x, floor)
-    for column, strings in enumerate(columns):
-        off = draft.scale.plotted(FIRST_LINE + NEXT_LINE * column)
-        for heights in strings:
-            string(draft, datum, [Mark(height, _foot(foot, height)) for height in heights], off)
     if one.rail_over(x) is None and one.leg.kind != "stair":
         line = draft.scale.plotted(FIRST_LINE + NEXT_LINE * len(columns))
         _edge_height(draft, one, datum, side, line)
+    # The outer lines first: their extension lines cross the inner ones, whose texts keep clear.
+    for column, strings in reversed(list(enumerate(columns))):
+        off = draft.scale.plotted(FIRST_LINE + NEXT_LINE * column)
+        for heights in strings:
+            string(draft, datum, [Mark(height, _foot(foot, height)) for height in heights], off)
 
 
 def _edge_height(draft: Draft, one: Front, datum: Datum, side: float, line: float) -> None:

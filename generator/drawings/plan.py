@@ -70,7 +70,7 @@ def plan_view(assembly: Assembly, scale: Scale) -> View:
     ways(draft, legs)
     openings(draft, assembly, legs, bands)
     post_marks(draft, assembly, legs, bands)
-    notes = [_NOTE] if corner_angles(draft, assembly, legs) else [_NOTE, _SQUARE]
+    notes = [_NOTE, _SQUARE] if corner_angles(draft, assembly, legs) else [_NOTE]
     stair_widths(draft, assembly, legs)
     insets(draft, legs)
     for leg, band in zip(legs, bands, strict=True):

@@ -29,8 +29,8 @@ _STEP_ASIDE = 12.0  # as plotted: how much further off a string of dimensions tr
 _ROWS = 9
 _OVER = 4.5  # as plotted: text or overshoot past the outer line of dimensions
 _PLATES: tuple[Kind, ...] = ("base-plate", "side-plate", "stand-off")
-_ANGLE_RADII = (14.0, 18.0, 22.0, 27.0, 33.0, 40.0)
-_FAR_RADII = (48.0, 60.0)  # for corners that are not square
+_ANGLE_RADII = (14.0, 18.0, 22.0, 27.0, 33.0, 40.0, 48.0, 60.0)
+_SQUARE_DEG = 0.005  # what the text of an angle can tell
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,23 +187,24 @@ def _band_box(scale: Scale, leg: PlanLeg, band: Band) -> Box:
 
 
 def corner_angles(draft: Draft, assembly: Assembly, legs: Sequence[PlanLeg]) -> bool:
-    """The angle between the edges at every corner, on the side where it is less than 180.
+    """The angle between the edges at every corner that is not square, where it is less than 180.
 
-    Says whether all are drawn: a right angle is left out where there is no room for it.
+    Says whether the job has square corners, which go without.
     """
-    drawn = True
+    squares = False
     for leg in legs:
         a = leg.tape.leg
         b = neighbours(assembly, a)[1]
         if b is None or b == a or abs(turn_between(a, b)) < 1e-6:
             continue
         turn = turn_between(a, b)
+        if abs(abs(turn) - 90.0) < _SQUARE_DEG:
+            squares = True
+            continue
         back, ahead = a.bearing_deg + 180.0, b.bearing_deg
         start, end = (ahead, back) if turn > 0 else (back, ahead)
-        square = abs(abs(turn) - 90.0) < 0.005
-        radii = _ANGLE_RADII if square else _ANGLE_RADII + _FAR_RADII
-        drawn &= angle(draft, flat(a.edge_end), start, end, radii, needed=not square)
-    return drawn
+        angle(draft, flat(a.edge_end), start, end, _ANGLE_RADII)
+    return squares
 
 
 def insets(draft: Draft, legs: Sequence[PlanLeg]) -> None:
