@@ -78,8 +78,8 @@ def fascia_section(site: Site, scale: Scale, name: str, heading: str, same: str)
     if off:
         a, b, c, d = cutaway.box(off[0]).bounds
         notes.append(Note(f"STAND-OFF {site.length(c - a)} THICK", ((a + c) / 2, b + (d - b) / 4)))
-    rulers.draw()
     leaders(cutaway.draft, notes, rulers.clear, ABOVE - scale.plotted(4.0))
+    rulers.draw()
     return Detail(finished(cutaway.draft, name, heading, [same]), scale)
 
 
@@ -110,8 +110,8 @@ def fascia_front(site: Site, scale: Scale, name: str, heading: str) -> Detail:
     rulers.left_of((min(xs), min(ys)), (min(xs), max(ys)))
     rulers.left_of((box[0], box[1]), (box[0], box[3]), (x0, 0.0))
     notes = [Note("WALKING SURFACE" if site.leg.kind != "stair" else "NOSING LINE", (x1, 0.0))]
-    rulers.draw()
     leaders(cutaway.draft, notes, rulers.clear, y1)
+    rulers.draw()
     return Detail(finished(cutaway.draft, f"{name}-front", heading, []), scale)
 
 
@@ -152,8 +152,8 @@ def core_section(site: Site, scale: Scale, name: str, heading: str, same: str) -
             (right + 30.0, -depth * 0.75),
         ),
     ]
-    rulers.draw()
     leaders(cutaway.draft, notes, rulers.clear, ABOVE - scale.plotted(4.0))
+    rulers.draw()
     return Detail(finished(cutaway.draft, name, heading, [same]), scale)
 
 

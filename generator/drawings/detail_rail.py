@@ -89,8 +89,8 @@ def _joint(assembly: Assembly, sleeve: Part, scale: Scale) -> Detail:
         Note(f"SPLICE SLEEVE {tube_text(assembly, sleeve)}", (box[2] - 10.0, box[1] + 2.0)),
     ]
     notes += [_bracket_note(assembly, cutaway, part) for part in plates[:1]]
-    rulers.draw()
     leaders(cutaway.draft, notes, rulers.clear, top + 10.0)
+    rulers.draw()
     joints = [one.belongs_to for one in assembly.of_kind("sleeve")]
     marks = " AND ".join(sorted(part.mark for part in rails))
     words = f"SHOWN BETWEEN {marks}. TYPICAL AT THE START OF {marks_text(joints)}."
@@ -166,17 +166,18 @@ def _miter(
         cutaway.line((0.0, 0.0), (x * far, y * far), layers.CENTRE)
     turns = sorted(math.degrees(math.atan2(y, x)) % 360.0 for x, y in (back, way))
     start, end = turns if turns[1] - turns[0] < 180.0 else (turns[1], turns[0] + 360.0)
-    angle(cutaway.draft, (0.0, 0.0), start, end, (16.0, 20.0, 26.0))
     rulers = Rulers(cutaway.draft, window)
     if abs(back[1]) < _LEVEL:
         _miter_strings(cutaway, rulers, before, arms, way)
-    rulers.draw()
+    rulers.reserve()
     leaders(
         cutaway.draft,
         list(_miter_notes(assembly, before, after, arms, cutaway)),
         rulers.clear,
         window[3],
     )
+    angle(cutaway.draft, (0.0, 0.0), start, end, (16.0, 20.0, 26.0))
+    rulers.draw()
     heading = "RAIL MITER" + (f" {number}" if number else "")
     same = ", ".join(f"{a.mark}/{b.mark}" for a, b in pairs)
     words = f"SHOWN AT {before.mark}/{after.mark}. TYPICAL AT {same}."

@@ -99,8 +99,8 @@ def _transition(
     points = _nosing_line(cutaway, meeting)
     rulers = Rulers(cutaway.draft, window)
     _heights(cutaway, rulers, meeting, points, floor)
-    rulers.draw()
     leaders(cutaway.draft, list(_notes(cutaway, meeting)), rulers.clear, window[3])
+    rulers.draw()
     where = "UPPER" if upper else "LOWER"
     heading = f"LEVEL TO {kind.upper()} - {where} END"
     legs = f"RUN {one.leg.run}, LEG {meeting.level.number} TO LEG {one.leg.number}"
@@ -267,10 +267,10 @@ def _handrail(site: Site, bracket: Part, scale: Scale) -> Detail:
     ring = _ring(cutaway, grip) if grip else (flat[-1][0], flat[-1][0])
     face = max([box[2], *(_cut_right(wide, part) for part in rails)])
     rulers.above((face, window[3]), (ring[0], flat[-1][1]), (ring[1], flat[-1][1]))
-    rulers.draw()
     leaders(cutaway.draft, list(_handrail_notes(site, bracket, grip, flat, box)), rulers.clear,
             window[3])  # fmt: skip
     marks = marks_text(part.mark for part in assembly.of_kind("handrail-bracket"))
+    rulers.draw()
     notes = [f"SHOWN AT {bracket.mark} ON {own.mark}. TYPICAL OF {marks}."]
     view = finished(cutaway.draft, "detail-handrail", "HANDRAIL AND BRACKET", notes)
     return Detail(view, scale)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import Protocol, TypeVar
 
 from generator.drawings import layers
@@ -95,6 +95,11 @@ class Draft:
         """Lettering shall not stand on this line."""
         self.keep_out(self._line_box(a, b))
 
+    def keep_sides(self, body: Box) -> None:
+        """Lettering shall not stand on the outline of a body."""
+        for a, b in zip(body.corners, (*body.corners[1:], body.corners[0]), strict=True):
+            self.keep_line(a, b)
+
     def _line_box(self, a: Vec2, b: Vec2) -> Box:
         turn = math.degrees(math.atan2(b[1] - a[1], b[0] - a[0]))
         middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
@@ -127,8 +132,14 @@ class Draft:
         }
         return sum(touched.values())
 
-    def pick(self, candidates: Iterable[_Placed]) -> _Placed:
+    def pick(
+        self,
+        candidates: Iterable[_Placed],
+        lines: Callable[[_Placed], Iterable[tuple[Vec2, Vec2]]] | None = None,
+    ) -> _Placed:
         """The first candidate that finds room, or else the one that is least in the way.
+
+        `lines` are those that come with a candidate; they shall cross no lettering.
 
         Raises:
             ValueError: there is no candidate.
@@ -136,6 +147,8 @@ class Draft:
         best: tuple[int, _Placed] | None = None
         for candidate in candidates:
             crowding = self._crowding(candidate.box)
+            if lines is not None:
+                crowding += _LETTERING * sum(self.lettered(a, b) for a, b in lines(candidate))
             if not crowding:
                 return candidate
             if best is None or crowding < best[0]:
@@ -186,7 +199,8 @@ class Draft:
         if foot is None:
             return True
         half = ((place[0] + foot[0]) / 2, (place[1] + foot[1]) / 2)
-        return self.free(self._line_box(place, half)) and not self._crossed(place, foot)
+        free = self.free(self._line_box(place, half)) and not self.lettered(place, foot)
+        return free and not self._crossed(place, foot)
 
     def _crossed(self, place: Vec2, foot: Vec2) -> int:
         """How many lines of other marks a mark's line would cross."""

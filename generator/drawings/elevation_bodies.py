@@ -157,6 +157,7 @@ def _wall(draft: Draft, bounds: tuple[float, float, float, float], low: float, h
     bottom, top = max(y0, low), min(y1, high)
     for x in (x0, x1):
         draft.draw(Line((x, bottom), (x, top), layers.WALL))
+        draft.keep_line((x, bottom), (x, top))
     for y in (bottom, top):
         break_line(draft, (x0, y), (x1, y))
     at = ((x0 + x1) / 2, (bottom + top) / 2)

@@ -11,7 +11,9 @@ from generator.drawings.dimensions import (
     NEXT_LINE,
     Datum,
     Mark,
+    Measure,
     angle,
+    reserve,
     room,
     string,
 )
@@ -116,8 +118,15 @@ def edge_strings(draft: Draft, legs: Sequence[PlanLeg], walls: Sequence[Box]) ->
         stairs = [box for box in flights if box and not _same(box, flights[k])]
         band = _clear_band(draft.scale, leg, [*walls, *others, *stairs, *boxes])
         boxes.append(_band_box(draft.scale, leg, band))
-        _leg_strings(draft, leg, band)
         bands.append(band)
+    measures = [
+        measure
+        for leg, band in zip(legs, bands, strict=True)
+        for measure in _leg_measures(draft.scale, leg, band)
+    ]
+    reserve(draft, measures)
+    for measure in measures:
+        string(draft, *measure)
     for box in boxes:
         draft.keep_out(box)
     return bands
@@ -136,14 +145,14 @@ def _same(first: Box, second: Box | None) -> bool:
     return all(abs(a - b) < 1.0 for a, b in zip(first.bounds, second.bounds, strict=True))
 
 
-def _leg_strings(draft: Draft, leg: PlanLeg, band: Band) -> None:
+def _leg_measures(scale: Scale, leg: PlanLeg, band: Band) -> Iterator[Measure]:
+    """Bays with the edge's ends, then the edge over all."""
     one, datum = leg.tape, leg.datum(band.side)
     foot = leg.reach(band.side)
-    first = band.base + draft.scale.plotted(FIRST_LINE)
-    # The outer line first: its extension lines cross the inner one, whose texts keep clear of them.
-    for row, stations in ((1, one.overall()), (0, one.bays())):
+    first = band.base + scale.plotted(FIRST_LINE)
+    for row, stations in enumerate((one.bays(), one.overall())):
         marks = [Mark(s, 0.0 if s in (0.0, one.length_mm) else foot) for s in stations]
-        string(draft, datum, marks, first + draft.scale.plotted(NEXT_LINE) * row)
+        yield datum, marks, first + scale.plotted(NEXT_LINE) * row
 
 
 def _clear_band(scale: Scale, leg: PlanLeg, taken: Sequence[Box]) -> Band:
@@ -229,7 +238,12 @@ def _inset(draft: Draft, leg: PlanLeg) -> None:
         for part in (0.3, 0.5, 0.7, 0.15, 0.85):
             edge = leg.datum(-1).at(a + (b - a) * part)
             places.append(Datum(edge, flat(one.inward), (-one.travel[0], -one.travel[1])))
-    free = (datum for datum in places if room(draft, datum, marks, 0.0, beyond))
+    free = (
+        datum
+        for datum in places
+        if room(draft, datum, marks, 0.0, beyond)
+        and not draft.lettered(datum.at(0.0), datum.at(one.inset_mm))
+    )
     string(draft, next(free, places[0]), marks, 0.0, beyond)
 
 
@@ -302,6 +316,11 @@ def _width(draft: Draft, leg: PlanLeg, treads: Iterable[Part]) -> None:
         edge = leg.datum(-1).at((low + high) / 2)
         datum = Datum(edge, flat(one.inward), (-one.travel[0], -one.travel[1]))
         offers.append((datum, [Mark(0.0, 0.0), Mark(far, 0.0)]))
-    free = (offer for offer in offers if room(draft, offer[0], offer[1], 0.0))
+    free = (
+        (datum, marks)
+        for datum, marks in offers
+        if room(draft, datum, marks, 0.0)
+        and not draft.lettered(datum.at(marks[0].station), datum.at(marks[1].station))
+    )
     datum, marks = next(free, offers[-1])
     string(draft, datum, marks, 0.0)

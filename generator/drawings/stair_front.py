@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 
 from generator.drawings import layers
 from generator.drawings.dimensions import (
@@ -10,6 +11,7 @@ from generator.drawings.dimensions import (
     NEXT_LINE,
     Datum,
     Mark,
+    Measure,
     angle,
     angle_text,
     string,
@@ -22,28 +24,40 @@ from generator.drawings.lettering import text_width
 from generator.drawings.view import Line
 from generator.parts.assembly import PostDetail, detail_of
 
+_SETBACK = 7.0  # as plotted: under a tread
+
+
+def stair_lengths(draft: Draft, one: Front) -> list[Measure]:
+    """Bays along the pitch, setbacks, heights at the lower end, the rise."""
+    stair = flight(one)
+    return [
+        _pitch(draft, one),
+        *_setbacks(draft, one),
+        *_nosing_heights(draft, one, stair),
+        *_rise(draft, one, stair),
+    ]
+
 
 def stair_measures(draft: Draft, one: Front) -> None:
     """Draws the nosing line and every measure that hangs on it."""
     stair = flight(one)
-    pitch_string(draft, one)
-    _setbacks(draft, one)
-    _nosing_heights(draft, one, stair)
-    _rise(draft, one, stair)
+    for measure in stair_lengths(draft, one):
+        string(draft, *measure)
+    _top_line(draft, one, stair)
     nosing_line(draft, one, stair)
 
 
-def pitch_string(draft: Draft, one: Front) -> None:
+def _pitch(draft: Draft, one: Front) -> Measure:
     """Bays along the pitch, from post axis to post axis on the top of the rail."""
     top = one.main_rail.top
     xs = [x for _, x in one.post_xs]
     along = (top.cosine, top.rise * top.cosine)
     datum = Datum((xs[0], top.at(xs[0])), along, (-along[1], along[0]))
     marks = [Mark((x - xs[0]) / top.cosine, 0.0) for x in xs]
-    string(draft, datum, marks, draft.scale.plotted(FIRST_LINE))
+    return datum, marks, draft.scale.plotted(FIRST_LINE)
 
 
-def _setbacks(draft: Draft, one: Front) -> None:
+def _setbacks(draft: Draft, one: Front) -> Iterator[Measure]:
     """Nosing to post axis, under every tread that carries a post or has one beside it."""
     uphill = -1.0 if one.slope < 0 else 1.0
     treads = one.treads()
@@ -56,10 +70,10 @@ def _setbacks(draft: Draft, one: Front) -> None:
         base = min(y0, one.foot(mark))
         datum = Datum((nosing, base), (uphill, 0.0), (0.0, -1.0))
         marks = [Mark(0.0, base - y0), Mark((x - nosing) * uphill, 0.0)]
-        string(draft, datum, marks, draft.scale.plotted(7.0))
+        yield datum, marks, draft.scale.plotted(_SETBACK)
 
 
-def _nosing_heights(draft: Draft, one: Front, stair: Flight) -> None:
+def _nosing_heights(draft: Draft, one: Front, stair: Flight) -> Iterator[Measure]:
     """At the lower end: gap under the lowest cable at its post, and last nosing to top of rail."""
     side = -height_side(one)
     mark, x = one.post_xs[-1 if side > 0 else 0]
@@ -69,27 +83,25 @@ def _nosing_heights(draft: Draft, one: Front, stair: Flight) -> None:
     if strands:
         gap = strands[0].line.at(x) - floor - one.cable_diameter() / 2
         foot = (x - datum.origin[0]) * side
-        string(draft, datum, [Mark(0.0, 0.0), Mark(gap, foot)], draft.scale.plotted(FIRST_LINE))
+        yield datum, [Mark(0.0, 0.0), Mark(gap, foot)], draft.scale.plotted(FIRST_LINE)
     top, nosing = one.main_rail.top, stair.foot[0]
     low, high = one.reference.at(nosing), top.at(nosing)
     datum = Datum((datum.origin[0], low), (0.0, 1.0), (side, 0.0))
     foot = (nosing - datum.origin[0]) * side
     line = draft.scale.plotted(FIRST_LINE + NEXT_LINE)
-    string(draft, datum, [Mark(0.0, foot), Mark(high - low, foot)], line)
-    # The rail ends before the nosing: its top line is drawn on to where it is measured.
+    yield datum, [Mark(0.0, foot), Mark(high - low, foot)], line
+    handrail = one.handrail_line()
+    if handrail is not None:
+        marks = [Mark(0.0, foot), Mark(handrail.at(nosing) - low, foot)]
+        yield datum, marks, line + draft.scale.plotted(NEXT_LINE)
+
+
+def _top_line(draft: Draft, one: Front, stair: Flight) -> None:
+    """Where the rail ends before the last nosing: its top line, on to where it is measured."""
+    side, top, nosing = -height_side(one), one.main_rail.top, stair.foot[0]
     end = max(one.box(part).bounds[2 if side > 0 else 0] * side for part in one.rails()) * side
     if (nosing - end) * side > 0:
-        draft.draw(Line((end, top.at(end)), (nosing, high), layers.DIMENSIONS))
-    _handrail_height(draft, one, datum, foot, line + draft.scale.plotted(NEXT_LINE))
-
-
-def _handrail_height(draft: Draft, one: Front, datum: Datum, foot: float, line: float) -> None:
-    """Last nosing to the top of the handrail, plumb."""
-    top = one.handrail_line()
-    if top is None:
-        return
-    nosing = datum.at(0.0, foot)[0]
-    string(draft, datum, [Mark(0.0, foot), Mark(top.at(nosing) - datum.origin[1], foot)], line)
+        draft.draw(Line((end, top.at(end)), (nosing, top.at(nosing)), layers.DIMENSIONS))
 
 
 def nosing_line(draft: Draft, one: Front, stair: Flight) -> None:
@@ -110,7 +122,7 @@ def nosing_line(draft: Draft, one: Front, stair: Flight) -> None:
     angle(draft, foot, *angles, (9.0, 13.0, 18.0, 24.0), beside)
 
 
-def _rise(draft: Draft, one: Front, stair: Flight) -> None:
+def _rise(draft: Draft, one: Front, stair: Flight) -> Iterator[Measure]:
     """Lower floor to upper floor, beside the upper end; step by step where steps differ."""
     side = height_side(one)
     floor, top = stair.floor, stair.upper[1]
@@ -119,6 +131,6 @@ def _rise(draft: Draft, one: Front, stair: Flight) -> None:
     line = draft.scale.plotted(FIRST_LINE + 3 * NEXT_LINE)
     if not stair.regular:
         steps = [Mark(y - floor, 0.0) for _, y in stair.nosings[1:]]
-        string(draft, datum, [Mark(0.0, 0.0), *steps, Mark(top - floor, 0.0)], line)
+        yield datum, [Mark(0.0, 0.0), *steps, Mark(top - floor, 0.0)], line
         line += draft.scale.plotted(NEXT_LINE)
-    string(draft, datum, [Mark(0.0, foot), Mark(top - floor, 0.0)], line)
+    yield datum, [Mark(0.0, foot), Mark(top - floor, 0.0)], line
