@@ -23,6 +23,7 @@ from generator.parts.shapes import Circle, Prism, Route
 
 _HALF = 470.0  # real mm shown either side of where level and pitch meet
 _BELOW, _OVER = 330.0, 160.0
+_AXIS_MM = 5.0  # within which a cut shows both walls of a post
 _DEPTH = 260.0  # how far before and behind the guard line parts are shown
 _LAYERS: dict[Kind, str] = {
     "post": layers.POST,
@@ -257,11 +258,13 @@ def _handrail(site: Site, bracket: Part, scale: Scale) -> Detail:
         _section_top(wide, rails, tops),
     )
     cutaway = Cutaway(scale, plane, window)
-    cutaway.cut(own, WOOD if site.detail.mount == "existing" else METAL)
-    for part in rails:
+    for part in (*rails, *((grip,) if grip else ())):
         cutaway.cut(part, METAL)
-    if grip:
-        cutaway.cut(grip, METAL)
+    # A bracket beside the post's axis: a cut in the post's wall would look like solid metal.
+    if abs(dot(sub(own.place.origin, points[-1]), site.tape.travel)) < _AXIS_MM:
+        cutaway.cut(own, WOOD if site.detail.mount == "existing" else METAL)
+    for part in (own, *site.fixed("bracket")):
+        cutaway.seen(part)
     _bar(cutaway, flat, shape.diameter_mm)
     rulers = Rulers(cutaway.draft, window)
     ring = _ring(cutaway, grip) if grip else (flat[-1][0], flat[-1][0])

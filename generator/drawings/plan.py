@@ -71,6 +71,8 @@ def plan_view(assembly: Assembly, scale: Scale) -> View:
         draft.keep_line(flat(leg.tape.leg.edge_start), flat(leg.tape.leg.edge_end))
     for body in (*walls, *(silhouette(part, PLAN) for part in assembly.of_kind("obstacle"))):
         draft.keep_sides(body)
+    for part in assembly.of_kind("base-plate", "side-plate"):
+        draft.keep_out(silhouette(part, PLAN))
     bands = edge_strings(draft, legs, walls)
     ways(draft, legs)
     openings(draft, assembly, legs, bands)

@@ -14,6 +14,7 @@ from generator.drawings.dimensions import (
     Measure,
     angle,
     angle_text,
+    fits,
     string,
 )
 from generator.drawings.draft import Draft
@@ -21,27 +22,51 @@ from generator.drawings.flight import Flight, flight
 from generator.drawings.front import Front
 from generator.drawings.heights import height_datum, height_side
 from generator.drawings.lettering import text_width
-from generator.drawings.view import Line
+from generator.drawings.view import Line, Text
+from generator.geometry import Vec2
 from generator.parts.assembly import PostDetail, detail_of
 
 _SETBACK = 7.0  # as plotted: under a tread
+_LEAST_NOSINGS = 2
+_NOSING_LINE = "NOSING LINE"
 
 
-def stair_lengths(draft: Draft, one: Front) -> list[Measure]:
-    """Bays along the pitch, setbacks, heights at the lower end, the rise."""
+def stair_lengths(draft: Draft, one: Front, *, steps: bool = False) -> list[Measure]:
+    """Bays along the pitch, setbacks, heights at the lower end, the rise.
+
+    With `steps` the risers too, of equal ones the upper one where not all have room.
+    """
     stair = flight(one)
     return [
         _pitch(draft, one),
         *_setbacks(draft, one),
         *_nosing_heights(draft, one, stair),
-        *_rise(draft, one, stair),
+        *_rise(draft, one, stair, steps=steps),
     ]
 
 
-def stair_measures(draft: Draft, one: Front) -> None:
+def going_lengths(draft: Draft, one: Front, base: float) -> list[Measure]:
+    """Under a section: nosing to nosing, and the run over all from the upper nosing to the last.
+
+    Of equal goings the last one where not all have room.
+    """
+    stair = flight(one)
+    datum = Datum((0.0, base), (1.0, 0.0), (0.0, -1.0))
+    marks = sorted((Mark(x, 0.0) for x, _ in stair.nosings), key=lambda mark: mark.station)
+    if len(marks) < _LEAST_NOSINGS:
+        return []
+    rows = [marks, [marks[0], marks[-1]]]
+    if stair.regular and not fits(draft.scale, datum, marks):
+        rows[0] = marks[-2:] if stair.down > 0 else marks[:2]
+    return [
+        (datum, row, draft.scale.plotted(FIRST_LINE + NEXT_LINE * k)) for k, row in enumerate(rows)
+    ]
+
+
+def stair_measures(draft: Draft, one: Front, *, steps: bool = False) -> None:
     """Draws the nosing line and every measure that hangs on it."""
     stair = flight(one)
-    for measure in stair_lengths(draft, one):
+    for measure in stair_lengths(draft, one, steps=steps):
         string(draft, *measure)
     _top_line(draft, one, stair)
     nosing_line(draft, one, stair)
@@ -120,17 +145,51 @@ def nosing_line(draft: Draft, one: Front, stair: Flight) -> None:
         for lines in (0.8, 2.2, 3.6)
     ]
     angle(draft, foot, *angles, (9.0, 13.0, 18.0, 24.0), beside)
+    nosing_name(draft, one)
 
 
-def _rise(draft: Draft, one: Front, stair: Flight) -> Iterator[Measure]:
+def _rise(draft: Draft, one: Front, stair: Flight, *, steps: bool) -> Iterator[Measure]:
     """Lower floor to upper floor, beside the upper end; step by step where steps differ."""
     side = height_side(one)
     floor, top = stair.floor, stair.upper[1]
     datum = height_datum(draft, one, side, floor)
     foot = (stair.foot[0] - datum.origin[0]) * side
     line = draft.scale.plotted(FIRST_LINE + 3 * NEXT_LINE)
-    if not stair.regular:
-        steps = [Mark(y - floor, 0.0) for _, y in stair.nosings[1:]]
-        yield datum, [Mark(0.0, 0.0), *steps, Mark(top - floor, 0.0)], line
+    if steps or not stair.regular:
+        levels = [0.0, *sorted(y - floor for _, y in stair.nosings[1:]), top - floor]
+        marks = [Mark(level, 0.0) for level in levels]
+        if stair.regular and not fits(draft.scale, datum, marks):
+            marks = marks[-2:]
+        yield datum, marks, line
         line += draft.scale.plotted(NEXT_LINE)
     yield datum, [Mark(0.0, foot), Mark(top - floor, 0.0)], line
+
+
+def nosing_name(draft: Draft, one: Front) -> None:
+    """What the line over the nosings is, beside its lower end."""
+    stair, line, scale = flight(one), one.reference, draft.scale
+    x = stair.foot[0]
+    end = (stair.floor - line.y) / line.rise
+    tip = ((x + end) / 2, line.at((x + end) / 2))
+    half = text_width(_NOSING_LINE, scale.small) / 2
+    reach = scale.plotted(5.0)
+    offers = [
+        Text(
+            (tip[0] + stair.down * (reach + along + half), tip[1] + scale.plotted(lift)),
+            _NOSING_LINE,
+            scale.small,
+            layers.SYMBOLS,
+        )
+        for along in (scale.plotted(mm) for mm in (0.0, 4.0, 9.0, 15.0, 22.0))
+        for lift in (6.0, 9.0, 12.0, 16.0, 3.0, -9.0, -13.0)
+    ]
+
+    def leader(text: Text) -> list[tuple[Vec2, Vec2]]:
+        near = text.at[0] - stair.down * (half + scale.plotted(0.8))
+        return [((near, text.at[1]), tip)]
+
+    chosen = draft.pick(offers, leader)
+    draft.draw(chosen)
+    ((a, b),) = leader(chosen)
+    draft.draw(Line(a, b, layers.SYMBOLS))
+    draft.keep_line(a, b)

@@ -15,7 +15,7 @@ from generator.drawings.heights import height_measures, run_ons
 from generator.drawings.lettering import Box
 from generator.drawings.notes import elevation_notes
 from generator.drawings.project import clipped, picture
-from generator.drawings.stair_front import stair_lengths, stair_measures
+from generator.drawings.stair_front import going_lengths, stair_lengths, stair_measures
 from generator.drawings.symbols import title
 from generator.drawings.view import Hatch, Outline, Scale, View
 from generator.parts.assembly import Assembly, LegLine
@@ -33,11 +33,12 @@ def stair_section(assembly: Assembly, leg: LegLine, scale: Scale) -> View:
     for part in (*one.rails(), *one.parts(leg.posts)):
         draft.keep_out(one.box(part))
     heights = height_measures(draft, one)
-    reserve(draft, [*heights, *stair_lengths(draft, one)])
-    for measure in heights:
+    goings = going_lengths(draft, one, draft.lower_edge())
+    reserve(draft, [*heights, *goings, *stair_lengths(draft, one, steps=True)])
+    for measure in (*heights, *goings):
         string(draft, *measure)
     post_marks(draft, one)
-    stair_measures(draft, one)
+    stair_measures(draft, one, steps=True)
     run_ons(draft, one)
     name = f"STAIR SECTION - RUN {leg.run}, LEG {leg.number}"
     about = "TREADS AND FLOORS ARE CUT AT THE STAIR'S EDGE, THE GUARD IS SEEN BEYOND."
