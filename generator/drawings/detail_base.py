@@ -115,8 +115,8 @@ def _deck_section(site: Site, scale: Scale, name: str, heading: str, same: str) 
         bolt = cutaway.box(anchors[-1]).bounds
         text = "FRAMING OR BLOCKING UNDER THE BASE: NOT GIVEN IN THE JOB"
         notes.append(Note(text, (bolt[2], bolt[1] + 3.0)))
-    rulers.draw()
     leaders(cutaway.draft, notes, rulers.clear, ABOVE - scale.plotted(4.0))
+    rulers.draw()
     return Detail(finished(cutaway.draft, name, heading, [same]), scale)
 
 
@@ -164,7 +164,7 @@ def _deck_plan(site: Site, scale: Scale, name: str, heading: str) -> Detail:
     rulers.below((post[0], post[1]), (post[2], post[1]))
     rulers.left_of((min(xs), min(ys)), (min(xs), max(ys)))
     rulers.left_of((x0, 0.0), (box[0], box[1]), (box[0], box[3]))
-    rulers.right_of((x1, 0.0), (x1, site.axis))
+    rulers.left_of((x0, 0.0), (x0, site.axis))
     notes = [
         Note("GUARD LINE", (x1 - scale.plotted(4.0), site.axis)),
         Note("MEASURED EDGE OF DECK OR STAIR", (x1 - scale.plotted(8.0), 0.0)),
@@ -172,8 +172,8 @@ def _deck_plan(site: Site, scale: Scale, name: str, heading: str) -> Detail:
     edges = [at for part in framing for at in _edges(cutaway, part)]
     if edges:
         notes.append(Note("FRAMING AND BLOCKING UNDER IT, DASHED", edges[0]))
-    rulers.draw()
     leaders(cutaway.draft, notes, rulers.clear, y1)
+    rulers.draw()
     return Detail(finished(cutaway.draft, f"{name}-plan", heading, []), scale)
 
 

@@ -128,8 +128,8 @@ def _end_detail(
         rulers.below((face, low), (max(sleeve, key=abs), 0.0))
     else:
         rulers.above((post[0], high), (post[2], high))
-    rulers.draw()
     leaders(cutaway.draft, list(_end_notes(end, cutaway)), rulers.clear, high)
+    rulers.draw()
     return _titled(assembly, cutaway, ends, pitched=pitched, wood=wood, pulling=pulling)
 
 
@@ -319,7 +319,8 @@ def _spacer(assembly: Assembly, parts: list[Part], scale: Scale, number: int | N
                 cutaway.draft.draw(Line((edge, y - tall), (edge, y + tall), layers.SEEN))
     rulers = Rulers(cutaway.draft, cutaway.window)
     rulers.left_of((x0, y0), *rows, (x0, y1))
-    rulers.left_of((x0, y0), (x0, y1))
+    # Rows closer than their texts are long have them beside the string.
+    rulers.left_of((x0, y0), (x0, y1), further=1)
     rulers.below((x0, y0), (x1, y0))
     first = prism.holes[0]
     size = fine(assembly, first.width_mm)
@@ -331,8 +332,8 @@ def _spacer(assembly: Assembly, parts: list[Part], scale: Scale, number: int | N
         Note(f"BAR {tube_text(assembly, part)}", (x1, y1 - 15.0)),
         Note(f"{len(rows)} {size}, ONE A ROW", rows[len(rows) // 2]),
     ]
-    rulers.draw()
     leaders(cutaway.draft, notes, rulers.clear, y1)
+    rulers.draw()
     heading = "SPACER" + (f" {number}" if number else "")
     words = f"{marks_text(one.mark for one in parts)}."
     view = finished(cutaway.draft, f"detail-spacer-{number or 1}", heading, [words])

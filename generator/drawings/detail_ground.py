@@ -55,7 +55,9 @@ def window_of(site: Site, own: Sequence[Part], around: Sequence[Part], scale: Sc
     framing = [part for part in around if part.kind in ("rim", "blocking", "joist", "stringer")]
     low = [frame.box(part).bounds[1] for part in framing]
     decks = [frame.box(part).bounds[1] for part in around if part.kind in ("deck", "tread")]
-    bottom = min([*(y for y in low if y > -420.0), *(y for y in decks if y > -250.0), -60.0])
+    # A plate at the side of a stringer hangs lower than what the plane cuts of that.
+    low += [b[1] for b in held]
+    bottom = min([*(y for y in low if y > -_REACH), *(y for y in decks if y > -250.0), -60.0])
     right = max([*(b[2] for b in held if b[2] < _REACH), site.axis]) + BESIDE
     left = min([*(b[0] for b in held if b[0] > -_REACH), 0.0]) - BESIDE * 0.6
     return (left, bottom - 25.0, right, ABOVE)

@@ -78,8 +78,8 @@ def fascia_section(site: Site, scale: Scale, name: str, heading: str, same: str)
     if off:
         a, b, c, d = cutaway.box(off[0]).bounds
         notes.append(Note(f"STAND-OFF {site.length(c - a)} THICK", ((a + c) / 2, b + (d - b) / 4)))
-    rulers.draw()
     leaders(cutaway.draft, notes, rulers.clear, ABOVE - scale.plotted(4.0))
+    rulers.draw()
     return Detail(finished(cutaway.draft, name, heading, [same]), scale)
 
 
@@ -96,9 +96,15 @@ def fascia_front(site: Site, scale: Scale, name: str, heading: str) -> Detail:
         cutaway.seen(part, solid=False)
     cutaway.seen(plate)
     for part in bodies_around(site):
+        # The treads over it would be cut off by the window.
+        over = part.kind == "tread" and cutaway.box(part).bounds[1] > 0.0
         if part.kind in ("rim", "deck", "stringer", "tread") and cutaway.shows(part, 1000.0):
-            cutaway.seen(part, layers.SEEN, solid=part.kind != "stringer")
+            if not over:
+                cutaway.seen(part, layers.SEEN, solid=part.kind != "stringer")
     x0, y0, x1, y1 = window
+    rise = site.tape.slope * site.sense
+    if site.leg.kind == "stair":
+        cutaway.line((x0, x0 * rise), (x1, x1 * rise), layers.NOSING)
     holes = holes_of(cutaway, plate)
     xs, ys = [x for x, _ in holes], [y for _, y in holes]
     post = cutaway.box(site.post).bounds
@@ -108,10 +114,12 @@ def fascia_front(site: Site, scale: Scale, name: str, heading: str) -> Detail:
     rulers.below((box[0], box[1]), (box[2], box[1]))
     rulers.above((post[0], y1), (post[2], y1))
     rulers.left_of((min(xs), min(ys)), (min(xs), max(ys)))
-    rulers.left_of((box[0], box[1]), (box[0], box[3]), (x0, 0.0))
-    notes = [Note("WALKING SURFACE" if site.leg.kind != "stair" else "NOSING LINE", (x1, 0.0))]
-    rulers.draw()
+    # Over a stair its nosing line is told from the post's axis, where the lengths are worked out.
+    rulers.left_of((box[0], box[1]), (box[0], box[3]), (0.0 if rise else x0, 0.0))
+    on_line = (x1 * 0.9, x1 * 0.9 * rise)
+    notes = [Note("WALKING SURFACE" if site.leg.kind != "stair" else "NOSING LINE", on_line)]
     leaders(cutaway.draft, notes, rulers.clear, y1)
+    rulers.draw()
     return Detail(finished(cutaway.draft, f"{name}-front", heading, []), scale)
 
 
@@ -152,8 +160,8 @@ def core_section(site: Site, scale: Scale, name: str, heading: str, same: str) -
             (right + 30.0, -depth * 0.75),
         ),
     ]
-    rulers.draw()
     leaders(cutaway.draft, notes, rulers.clear, ABOVE - scale.plotted(4.0))
+    rulers.draw()
     return Detail(finished(cutaway.draft, name, heading, [same]), scale)
 
 

@@ -80,28 +80,44 @@ def _joint(assembly: Assembly, sleeve: Part, scale: Scale) -> Detail:
     rulers.above((box[0], top), (box[2], top))
     rail = cutaway.box(rails[0]).bounds
     rulers.left_of((window[0], rail[1]), (window[0], rail[3]))
+    x1 = window[2]
+    notes = []
     for part in posts[:1]:
         post = cutaway.box(part).bounds
-        rulers.below((post[0], low), (post[2], low))
-    x1 = window[2]
-    notes = [
+        # On a pitch the rail lies level in the picture and the post leans: no length along it.
+        if plane.flat_vector(part.place.z)[1] > 1.0 - _LEVEL:
+            rulers.below((post[0], low), (post[2], low))
+        words = f"POST {part.mark}, {tube_text(assembly, part)}"
+        notes.append(Note(words, _on_side(cutaway, part)))
+    met = " AND ".join(sorted(part.mark for part in rails))
+    notes += [
+        Note(f"JOINT OF {met}, SQUARE CUTS", (0.0, top)),
         Note(f"RAIL {tube_text(assembly, rails[0])}", (x1 - 12.0, rail[3] - 1.0)),
         Note(f"SPLICE SLEEVE {tube_text(assembly, sleeve)}", (box[2] - 10.0, box[1] + 2.0)),
     ]
     notes += [_bracket_note(assembly, cutaway, part) for part in plates[:1]]
-    rulers.draw()
     leaders(cutaway.draft, notes, rulers.clear, top + 10.0)
+    rulers.draw()
     joints = [one.belongs_to for one in assembly.of_kind("sleeve")]
-    marks = " AND ".join(sorted(part.mark for part in rails))
-    words = f"SHOWN BETWEEN {marks}. TYPICAL AT THE START OF {marks_text(joints)}."
+    words = f"SHOWN BETWEEN {met}. TYPICAL AT THE START OF {marks_text(joints)}."
     return Detail(finished(cutaway.draft, "detail-joint", "RAIL JOINT", [words]), scale)
+
+
+def _on_side(cutaway: Cutaway, post: Part) -> Vec2:
+    """A point on the right side of a post low in the picture, in which it may lean."""
+    prism = post.shape
+    assert isinstance(prism, Prism)
+    (x, y), way = cutaway.plane.flat(post.place.origin), cutaway.plane.flat_vector(post.place.z)
+    half = max(corner[0] for corner in prism.section.outer.corners)
+    low = cutaway.window[1] + 12.0
+    return (x + (way[0] * (low - y) + half) / way[1], low)
 
 
 def _bracket_note(assembly: Assembly, cutaway: Cutaway, part: Part) -> Note:
     x0, y0, x1, y1 = cutaway.box(part).bounds
     bracket = assembly.job.system.bracket
     text = f"BRACKET PLATE {length(assembly, x1 - x0)} x {length(assembly, y1 - y0)}"
-    screws = f", SCREWED UP INTO THE RAIL WITH {bracket.screws}: {bracket.screw.upper()}"
+    screws = f", SCREWED UP INTO THE RAIL WITH {bracket.screws} SCREWS: {bracket.screw.upper()}"
     return Note(text + (screws if bracket.screws else ""), (x1 - 3.0, (y0 + y1) / 2))
 
 
@@ -166,17 +182,18 @@ def _miter(
         cutaway.line((0.0, 0.0), (x * far, y * far), layers.CENTRE)
     turns = sorted(math.degrees(math.atan2(y, x)) % 360.0 for x, y in (back, way))
     start, end = turns if turns[1] - turns[0] < 180.0 else (turns[1], turns[0] + 360.0)
-    angle(cutaway.draft, (0.0, 0.0), start, end, (16.0, 20.0, 26.0))
     rulers = Rulers(cutaway.draft, window)
     if abs(back[1]) < _LEVEL:
         _miter_strings(cutaway, rulers, before, arms, way)
-    rulers.draw()
+    rulers.reserve()
     leaders(
         cutaway.draft,
         list(_miter_notes(assembly, before, after, arms, cutaway)),
         rulers.clear,
         window[3],
     )
+    angle(cutaway.draft, (0.0, 0.0), start, end, (16.0, 20.0, 26.0))
+    rulers.draw()
     heading = "RAIL MITER" + (f" {number}" if number else "")
     same = ", ".join(f"{a.mark}/{b.mark}" for a, b in pairs)
     words = f"SHOWN AT {before.mark}/{after.mark}. TYPICAL AT {same}."

@@ -23,6 +23,7 @@ from generator.parts.shapes import Circle, Prism, Route
 
 _HALF = 470.0  # real mm shown either side of where level and pitch meet
 _BELOW, _OVER = 330.0, 160.0
+_AXIS_MM = 5.0  # within which a cut shows both walls of a post
 _DEPTH = 260.0  # how far before and behind the guard line parts are shown
 _LAYERS: dict[Kind, str] = {
     "post": layers.POST,
@@ -99,8 +100,8 @@ def _transition(
     points = _nosing_line(cutaway, meeting)
     rulers = Rulers(cutaway.draft, window)
     _heights(cutaway, rulers, meeting, points, floor)
-    rulers.draw()
     leaders(cutaway.draft, list(_notes(cutaway, meeting)), rulers.clear, window[3])
+    rulers.draw()
     where = "UPPER" if upper else "LOWER"
     heading = f"LEVEL TO {kind.upper()} - {where} END"
     legs = f"RUN {one.leg.run}, LEG {meeting.level.number} TO LEG {one.leg.number}"
@@ -257,20 +258,22 @@ def _handrail(site: Site, bracket: Part, scale: Scale) -> Detail:
         _section_top(wide, rails, tops),
     )
     cutaway = Cutaway(scale, plane, window)
-    cutaway.cut(own, WOOD if site.detail.mount == "existing" else METAL)
-    for part in rails:
+    for part in (*rails, *((grip,) if grip else ())):
         cutaway.cut(part, METAL)
-    if grip:
-        cutaway.cut(grip, METAL)
+    # A bracket beside the post's axis: a cut in the post's wall would look like solid metal.
+    if abs(dot(sub(own.place.origin, points[-1]), site.tape.travel)) < _AXIS_MM:
+        cutaway.cut(own, WOOD if site.detail.mount == "existing" else METAL)
+    for part in (own, *site.fixed("bracket")):
+        cutaway.seen(part)
     _bar(cutaway, flat, shape.diameter_mm)
     rulers = Rulers(cutaway.draft, window)
     ring = _ring(cutaway, grip) if grip else (flat[-1][0], flat[-1][0])
     face = max([box[2], *(_cut_right(wide, part) for part in rails)])
     rulers.above((face, window[3]), (ring[0], flat[-1][1]), (ring[1], flat[-1][1]))
-    rulers.draw()
     leaders(cutaway.draft, list(_handrail_notes(site, bracket, grip, flat, box)), rulers.clear,
             window[3])  # fmt: skip
     marks = marks_text(part.mark for part in assembly.of_kind("handrail-bracket"))
+    rulers.draw()
     notes = [f"SHOWN AT {bracket.mark} ON {own.mark}. TYPICAL OF {marks}."]
     view = finished(cutaway.draft, "detail-handrail", "HANDRAIL AND BRACKET", notes)
     return Detail(view, scale)

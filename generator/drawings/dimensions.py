@@ -7,7 +7,7 @@ text, nothing else.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 
 from generator.drawings.draft import Draft, direction, readable
@@ -24,7 +24,7 @@ EXTENSION_GAP = 1.6
 OVERSHOOT = 3.2
 _TEXT_GAP = 0.9
 _BESIDE = 1.5
-_FURTHER = (0.0, 5.0, 10.0)
+_FURTHER = (0.0, 5.0, 10.0, 16.0, 24.0)
 _INSIDE = 0.8
 _LEAST_ROOM = 0.8  # real mm
 
@@ -86,6 +86,23 @@ class _Span:
         return self.end.station - self.start.station
 
 
+Measure = tuple[Datum, Sequence[Mark], float]
+"""A string to be: its datum, its marks, and how far off the datum its line lies."""
+
+
+def reserve(draft: Draft, measures: Iterable[Measure]) -> None:
+    """Keeps lettering off the lines of strings that are yet to be drawn."""
+    for datum, marks, off in measures:
+        if marks:
+            ends = [pick(mark.station for mark in marks) for pick in (min, max)]
+            draft.keep_line(datum.at(ends[0], off), datum.at(ends[1], off))
+        over = math.copysign(draft.scale.plotted(OVERSHOOT), off)
+        for mark in marks:
+            draft.keep_line(
+                datum.at(mark.station, mark.foot), datum.at(mark.station, off + over)
+            )
+
+
 def string(
     draft: Draft,
     datum: Datum,
@@ -103,11 +120,20 @@ def string(
     spans = _spans(draft.scale, datum, marks, line_off, beyond, fine=fine)
     # Those that hold their text keep it; the narrow ones then look for room around them.
     for span in sorted(spans, key=lambda span: not _fits(draft.scale, span)):
-        chosen = draft.pick(_candidates(draft.scale, span))
+        chosen = draft.pick(_candidates(draft.scale, span), _beyond)
         draft.draw(chosen)
         draft.keep_line(*chosen.reach)
+        if chosen.leader:
+            draft.keep_line(*chosen.leader)
         for start, foot in zip((chosen.a, chosen.b), chosen.line, strict=True):
             draft.keep_line(start, beyond_line(start, foot, draft.scale.plotted(OVERSHOOT)))
+
+
+def _beyond(item: LinearDimension) -> Iterator[tuple[Vec2, Vec2]]:
+    """What a dimension has of lines because its text is moved."""
+    yield from (pair for pair in zip(item.line, item.reach, strict=True) if pair[0] != pair[1])
+    if item.leader:
+        yield item.leader
 
 
 def beyond_line(start: Vec2, foot: Vec2, reach: float) -> Vec2:
@@ -175,15 +201,23 @@ def _candidates(scale: Scale, span: _Span) -> Iterator[LinearDimension]:
     middle = (span.start.station + span.end.station) / 2
     width = text_width(span.text, height)
     if _fits(scale, span):
-        yield _dimension(scale, span, middle, over)
+        spare = (span.length - width) / 2 - scale.plotted(_INSIDE)
+        for part in (0.0, 0.5, -0.5, 1.0, -1.0):
+            yield _dimension(scale, span, middle + spare * part, over)
     for further in _FURTHER:
         aside = width / 2 + span.beyond + scale.plotted(further)
         if span.last:
             yield _dimension(scale, span, span.end.station + aside, over, width / 2)
         if span.first:
             yield _dimension(scale, span, span.start.station - aside, over, width / 2)
-    yield _dimension(scale, span, middle, over + step)
+    for further in _FURTHER:
+        aside = width / 2 + span.beyond + scale.plotted(further)
+        if span.last:
+            yield _dimension(scale, span, span.end.station + aside, -over, width / 2)
+        if span.first:
+            yield _dimension(scale, span, span.start.station - aside, -over, width / 2)
     yield _dimension(scale, span, middle, -over)
+    yield _dimension(scale, span, middle, over + step)
     for tier in range(1, 12):
         yield _dimension(scale, span, middle, -over - tier * step)
         yield _dimension(scale, span, middle, over + (tier + 1) * step)
@@ -237,41 +271,39 @@ def angle(
     end_deg: float,
     radii_mm: Sequence[float],
     beside: Sequence[Vec2] = (),
-    *,
-    needed: bool = True,
-) -> bool:
-    """The angle at a vertex with its text at the first free place; says whether it is drawn.
+) -> None:
+    """The angle at a vertex with its text at the first free place.
 
     Offered are the places `beside` with the first radius (as plotted), then outside the arc for
-    each radius. One that is not `needed` is left out where there is no room.
+    each radius. An arc that would cross lettering is taken only where all would.
     """
     scale = draft.scale
     opening = (end_deg - start_deg) % 360.0
     text = angle_text(opening)
     offers = [(radii_mm[0], at) for at in beside]
     for radius_mm in radii_mm:
-        for part in (0.5, 0.3, 0.7):
+        for part in (0.5, 0.3, 0.7, 0.15, 0.85):
             turn = math.radians(start_deg + opening * part)
             # A wide text stands further out where it is beside the vertex than above it.
             out = abs(math.cos(turn)) * text_width(text, scale.text) / 2
             out += abs(math.sin(turn)) * scale.text * 0.7 + scale.plotted(1.0 + radius_mm)
             at = (vertex[0] + out * math.cos(turn), vertex[1] + out * math.sin(turn))
             offers.append((radius_mm, at))
-    chosen = draft.pick(
+    items = [
         AngleDimension(vertex, start_deg, end_deg, scale.plotted(radius), text, at, scale.text)
         for radius, at in offers
-    )
-    if not needed and not draft.free(chosen.box):
-        return False
+    ]
+    clear = [item for item in items if not any(draft.lettered(a, b) for a, b in _arc(item))]
+    chosen = draft.pick(clear or items)
     draft.draw(chosen)
-    _keep_arc_clear(draft, chosen)
-    return True
+    for a, b in _arc(chosen):
+        draft.keep_line(a, b)
 
 
-def _keep_arc_clear(draft: Draft, item: AngleDimension) -> None:
+def _arc(item: AngleDimension) -> list[tuple[Vec2, Vec2]]:
+    """The arc of an angle as short lines."""
     count = max(2, math.ceil(item.measured_deg / 10.0))
     turns = [math.radians(item.start_deg + item.measured_deg * k / count) for k in range(count + 1)]
     (x, y), radius = item.vertex, item.radius
     points = [(x + radius * math.cos(turn), y + radius * math.sin(turn)) for turn in turns]
-    for a, b in pairwise(points):
-        draft.keep_line(a, b)
+    return list(pairwise(points))

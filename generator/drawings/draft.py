@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import Protocol, TypeVar
 
 from generator.drawings import layers
@@ -23,9 +23,17 @@ _BROKEN = frozenset(
         layers.BEAM_HIDDEN,
         layers.CENTRE,
         layers.CABLE,
+        layers.HIDDEN,
+        layers.UNSEEN,
+        layers.HARDWARE,
+        layers.SPACER,
+        layers.HANDRAIL,
+        layers.OBSTACLE,
     )
 )
 _MASK = 0.4  # as plotted: room around lettering in a line that it interrupts
+_ROUND = 16  # sides that stand for the circle of a mark
+_CROSSING = 5  # a leader across another is as bad as lettering on so many lines
 
 
 _LETTERING = 20  # lettering on lettering is as bad as lettering on so many lines
@@ -61,6 +69,8 @@ class Draft:
         self.items: list[Item] = []
         self._cell = scale.plotted(30.0)
         self._taken: dict[tuple[int, int], list[tuple[Box, int]]] = {}
+        self._circles: list[Box] = []
+        self._leaders: list[tuple[Vec2, Vec2]] = []
 
     def draw(self, *items: Item) -> None:
         """Adds items as they are; their lettering takes its room."""
@@ -85,6 +95,11 @@ class Draft:
         """Lettering shall not stand on this line."""
         self.keep_out(self._line_box(a, b))
 
+    def keep_sides(self, body: Box) -> None:
+        """Lettering shall not stand on the outline of a body."""
+        for a, b in zip(body.corners, (*body.corners[1:], body.corners[0]), strict=True):
+            self.keep_line(a, b)
+
     def _line_box(self, a: Vec2, b: Vec2) -> Box:
         turn = math.degrees(math.atan2(b[1] - a[1], b[0] - a[0]))
         middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
@@ -98,6 +113,15 @@ class Draft:
             for other, _ in self._taken.get(cell, ())
         )
 
+    def lettered(self, a: Vec2, b: Vec2) -> bool:
+        """Whether a line would cross lettering."""
+        box = self._line_box(a, b)
+        return any(
+            weight >= _LETTERING and box.touches(other)
+            for cell in self._cells(box)
+            for other, weight in self._taken.get(cell, ())
+        )
+
     def _crowding(self, box: Box) -> int:
         """Weight of all that a box would touch."""
         touched = {
@@ -108,8 +132,14 @@ class Draft:
         }
         return sum(touched.values())
 
-    def pick(self, candidates: Iterable[_Placed]) -> _Placed:
+    def pick(
+        self,
+        candidates: Iterable[_Placed],
+        lines: Callable[[_Placed], Iterable[tuple[Vec2, Vec2]]] | None = None,
+    ) -> _Placed:
         """The first candidate that finds room, or else the one that is least in the way.
+
+        `lines` are those that come with a candidate; they shall cross no lettering.
 
         Raises:
             ValueError: there is no candidate.
@@ -117,6 +147,8 @@ class Draft:
         best: tuple[int, _Placed] | None = None
         for candidate in candidates:
             crowding = self._crowding(candidate.box)
+            if lines is not None:
+                crowding += _LETTERING * sum(self.lettered(a, b) for a, b in lines(candidate))
             if not crowding:
                 return candidate
             if best is None or crowding < best[0]:
@@ -139,26 +171,49 @@ class Draft:
         """A mark in a circle at the first free place, with a line to `foot`. Returns its centre."""
         radius = self.bubble_radius(text)
         free = (place for place in candidates if self._bubble_free(place, radius, foot))
-        centre = next(free, None) or self.pick(_Spot(at, radius) for at in candidates).at
+        centre = next(free, None) or self._least(candidates, radius, foot)
         self.keep_out(_Spot(centre, radius).box, _LETTERING)
         self.items.append(Arc(centre, radius, layers.SYMBOLS))
         self.items.append(Text(centre, text, self.scale.small, layers.SYMBOLS))
+        turns = [math.radians(360.0 * k / _ROUND) for k in range(_ROUND)]
+        x, y = centre
+        self._circles.append(
+            Box(tuple((x + radius * math.cos(t), y + radius * math.sin(t)) for t in turns))
+        )
         if foot is not None:
             reach = math.dist(centre, foot)
             if reach > radius:
                 dx, dy = (foot[0] - centre[0]) / reach, (foot[1] - centre[1]) / reach
                 near = (centre[0] + dx * radius, centre[1] + dy * radius)
                 self.items.append(Line(near, foot, layers.SYMBOLS))
+                self.keep_line(near, foot)
+                self._leaders.append((near, foot))
         return centre
 
     def _bubble_free(self, place: Vec2, radius: float, foot: Vec2 | None) -> bool:
-        """Whether a circle has room, and its line up to halfway to what it marks."""
+        """Whether a circle has room, and its line up to halfway to what it marks; whether that
+        line crosses no other.
+        """
         if not self.free(_Spot(place, radius).box):
             return False
         if foot is None:
             return True
         half = ((place[0] + foot[0]) / 2, (place[1] + foot[1]) / 2)
-        return self.free(self._line_box(place, half))
+        free = self.free(self._line_box(place, half)) and not self.lettered(place, foot)
+        return free and not self._crossed(place, foot)
+
+    def _crossed(self, place: Vec2, foot: Vec2) -> int:
+        """How many lines of other marks a mark's line would cross."""
+        return sum(crosses(place, foot, *other) for other in self._leaders)
+
+    def _least(self, candidates: Sequence[Vec2], radius: float, foot: Vec2 | None) -> Vec2:
+        """The place that is least in the way: on lettering last, across other lines before that."""
+
+        def badness(place: Vec2) -> int:
+            found = self._crowding(_Spot(place, radius).box)
+            return found + (_CROSSING * self._crossed(place, foot) if foot else 0)
+
+        return min(candidates, key=badness)
 
     def bubble_radius(self, text: str) -> float:
         half = text_width(text, self.scale.small) / 2
@@ -168,6 +223,7 @@ class Draft:
         """Interrupts thin lines of what stands there wherever lettering lies on them."""
         room = self.scale.plotted(_MASK)
         masks = [item.box.grown(room) for item in self.items if isinstance(item, Lettered)]
+        masks += self._circles
         cells: dict[tuple[int, int], list[Box]] = {}
         for mask in masks:
             for cell in self._cells(mask):
@@ -198,6 +254,15 @@ class Draft:
 
     def view(self, name: str, title: str) -> View:
         return View(name, title, tuple(self.items))
+
+
+def crosses(a: Vec2, b: Vec2, c: Vec2, d: Vec2) -> bool:
+    """Whether two lines cross between their ends."""
+
+    def side(p: Vec2, q: Vec2, r: Vec2) -> float:
+        return (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
+
+    return side(a, b, c) * side(a, b, d) < 0.0 and side(c, d, a) * side(c, d, b) < 0.0
 
 
 def readable(turn_deg: float) -> float:

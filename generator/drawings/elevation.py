@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from generator.drawings import layers
+from generator.drawings.dimensions import reserve, string
 from generator.drawings.draft import Draft
 from generator.drawings.elevation_bodies import (
     bodies,
@@ -17,12 +18,12 @@ from generator.drawings.elevation_bodies import (
 )
 from generator.drawings.flight import SHOWN, shown
 from generator.drawings.front import Front, Strand, front
-from generator.drawings.heights import height_strings, length_strings, plumb_drops, run_ons
+from generator.drawings.heights import height_measures, length_strings, plumb_drops, run_ons
 from generator.drawings.lettering import Box, text_width
 from generator.drawings.notes import elevation_notes
 from generator.drawings.project import picture, uncovered
 from generator.drawings.rail_labels import rail_labels
-from generator.drawings.stair_front import stair_measures
+from generator.drawings.stair_front import stair_lengths, stair_measures
 from generator.drawings.symbols import break_line, title
 from generator.drawings.view import Arc, Line, Outline, Scale, Text, View
 from generator.geometry import dot
@@ -37,11 +38,15 @@ def elevation_view(assembly: Assembly, leg: LegLine, scale: Scale) -> View:
     draft = Draft(scale)
     bodies(draft, one)
     guard(draft, one)
+    heights = height_measures(draft, one) if leg.rails else []
+    on_stair = leg.kind == "stair" and leg.rails
+    reserve(draft, [*heights, *(stair_lengths(draft, one) if on_stair else ())])
     length_strings(draft, one)
     if one.leg.rails:
         for part in (*one.rails(), *one.parts(leg.posts)):
             draft.keep_out(one.box(part))
-        height_strings(draft, one)
+        for measure in heights:
+            string(draft, *measure)
         post_marks(draft, one)
         if leg.kind == "stair":
             stair_measures(draft, one)

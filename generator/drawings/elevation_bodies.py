@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from generator.drawings import layers
 from generator.drawings.draft import Draft
-from generator.drawings.flight import SHOWN, shown
+from generator.drawings.flight import SHOWN, flight, shown
 from generator.drawings.front import Front
 from generator.drawings.lettering import Box, text_width
 from generator.drawings.project import PLAN, clipped, covered, picture, silhouette, uncovered
@@ -16,6 +16,8 @@ from generator.geometry import Vec2, dot
 from generator.parts.assembly import Part, PostDetail, detail_of
 
 _ON_CUT = 1e-6
+_END_ON = 1e-6
+_HEAD_MM = 60.0  # from the upper nosing to the rim under it, along and down
 _NEAR_MM = 600.0  # off the edge: an obstacle that is shown with a leg
 
 
@@ -118,6 +120,10 @@ def _framing(draft: Draft, one: Front, limits: tuple[float, float], fronts: Sequ
     for part in one.own("rim"):
         if abs(dot(part.place.z, travel)) > 0.5 and _new(seen, one.box(part).corners):
             slab(draft, one.box(part).corners, limits, layers.BEAM, fronts)
+    for part in _head(one):
+        for item in picture(part, one.plane, layers.BEAM):
+            if isinstance(item, Outline):
+                draw_behind(draft, item, fronts)
     for part in one.own("stringer"):
         for item in picture(part, one.plane, layers.BEAM):
             if isinstance(item, Outline) and _new(seen, item.points):
@@ -126,6 +132,23 @@ def _framing(draft: Draft, one: Front, limits: tuple[float, float], fronts: Sequ
     blocks = {part.mark: part for part in (*one.own("blocking"), *one.fixed_on_posts("blocking"))}
     for part in (*joists, *blocks.values()):
         _hidden(draft, one, part, limits, seen)
+
+
+def _head(one: Front) -> Iterator[Part]:
+    """Rims of the upper floor that a stair runs down from, seen end-on: its first riser."""
+    if one.leg.kind != "stair":
+        return
+    upper, top = flight(one).upper
+    marks = set()
+    for part in one.assembly.of_kind("rim"):
+        if part.run != one.leg.run or abs(dot(part.place.z, one.tape.travel)) > _END_ON:
+            continue
+        x0, _, x1, y1 = one.box(part).bounds
+        if x0 - _HEAD_MM < upper < x1 + _HEAD_MM and top - 2 * _HEAD_MM < y1 < top + 1.0:
+            key = tuple(round(value) for value in one.box(part).bounds)
+            if key not in marks:
+                marks.add(key)
+                yield part
 
 
 def _hidden(
@@ -157,6 +180,7 @@ def _wall(draft: Draft, bounds: tuple[float, float, float, float], low: float, h
     bottom, top = max(y0, low), min(y1, high)
     for x in (x0, x1):
         draft.draw(Line((x, bottom), (x, top), layers.WALL))
+        draft.keep_line((x, bottom), (x, top))
     for y in (bottom, top):
         break_line(draft, (x0, y), (x1, y))
     at = ((x0 + x1) / 2, (bottom + top) / 2)

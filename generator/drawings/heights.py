@@ -2,7 +2,19 @@
 
 from __future__ import annotations
 
-from generator.drawings.dimensions import FIRST_LINE, NEXT_LINE, Datum, Mark, fits, room, string
+from collections.abc import Iterator
+
+from generator.drawings.dimensions import (
+    FIRST_LINE,
+    NEXT_LINE,
+    Datum,
+    Mark,
+    Measure,
+    fits,
+    reserve,
+    room,
+    string,
+)
 from generator.drawings.draft import Draft
 from generator.drawings.flight import SHOWN, flight, shown
 from generator.drawings.front import Front, RailSpan
@@ -33,9 +45,13 @@ def length_strings(draft: Draft, one: Front) -> None:
     if spans and (fits(draft.scale, datum, spans) or one.tape.spans_a_bay() is None):
         rows.append(spans)
     rows += others
-    # The outer lines first: their extension lines cross the inner ones, whose texts keep clear.
-    for row, marks in reversed(list(enumerate(rows))):
-        string(draft, datum, marks, draft.scale.plotted(FIRST_LINE + NEXT_LINE * row))
+    measures = [
+        (datum, marks, draft.scale.plotted(FIRST_LINE + NEXT_LINE * row))
+        for row, marks in enumerate(rows)
+    ]
+    reserve(draft, measures)
+    for measure in measures:
+        string(draft, *measure)
 
 
 def height_side(one: Front) -> float:
@@ -70,7 +86,7 @@ def height_datum(draft: Draft, one: Front, side: float, floor: float) -> Datum:
     return Datum((high if side > 0 else low, floor), (0.0, 1.0), (side, 0.0))
 
 
-def height_strings(draft: Draft, one: Front) -> None:
+def height_measures(draft: Draft, one: Front) -> list[Measure]:
     """At one end post: gaps below and above the cables; cables and rail; the guard over all.
 
     Where the rail of the leg ends before that post, its heights are not measured there. A post
@@ -82,16 +98,18 @@ def height_strings(draft: Draft, one: Front) -> None:
     datum = height_datum(draft, one, side, floor)
     foot = (x - datum.origin[0]) * side
     columns = _columns(one, mark, x, floor)
+    found: list[Measure] = []
+    if one.rail_over(x) is None and one.leg.kind != "stair":
+        line = draft.scale.plotted(FIRST_LINE + NEXT_LINE * len(columns))
+        found += _edge_height(one, datum, side, line)
     for column, strings in enumerate(columns):
         off = draft.scale.plotted(FIRST_LINE + NEXT_LINE * column)
         for heights in strings:
-            string(draft, datum, [Mark(height, _foot(foot, height)) for height in heights], off)
-    if one.rail_over(x) is None and one.leg.kind != "stair":
-        line = draft.scale.plotted(FIRST_LINE + NEXT_LINE * len(columns))
-        _edge_height(draft, one, datum, side, line)
+            found.append((datum, [Mark(height, _foot(foot, height)) for height in heights], off))
+    return found
 
 
-def _edge_height(draft: Draft, one: Front, datum: Datum, side: float, line: float) -> None:
+def _edge_height(one: Front, datum: Datum, side: float, line: float) -> Iterator[Measure]:
     """The guard over all where the edge ends, if the rail reaches over that."""
     ends = sorted((0.0, one.x(one.tape.length_mm)))
     x = ends[1] if side > 0 else ends[0]
@@ -102,7 +120,7 @@ def _edge_height(draft: Draft, one: Front, datum: Datum, side: float, line: floa
     here = Datum((datum.origin[0], floor), datum.along, datum.off)
     foot = (x - datum.origin[0]) * side
     marks = [Mark(0.0, 0.0), Mark(over.top.at(x) - floor, foot)]
-    string(draft, here, marks, line)
+    yield here, marks, line
 
 
 def _columns(one: Front, mark: str, x: float, floor: float) -> list[list[list[float]]]:

@@ -7,7 +7,7 @@ import re
 from collections.abc import Sequence
 
 from generator.drawings import layers
-from generator.drawings.dimensions import FIRST_LINE, NEXT_LINE, Datum, Mark, string
+from generator.drawings.dimensions import FIRST_LINE, NEXT_LINE, Datum, Mark, reserve, string
 from generator.drawings.draft import Draft
 from generator.drawings.lettering import wrap
 from generator.drawings.view import Fill, Line, Text
@@ -112,10 +112,13 @@ class Rulers:
         at = [Mark(x, y) for x, y in marks]
         self._add(Datum((0.0, 0.0), (1.0, 0.0), (0.0, 1.0)), at, "above", self.top)
 
-    def left_of(self, *marks: Vec2) -> None:
-        """The next string left of the picture between points of it, by their y."""
+    def left_of(self, *marks: Vec2, further: int = 0) -> None:
+        """The next string left of the picture between points of it, by their y.
+
+        `further` lines are left free before it.
+        """
         at = [Mark(y, -x) for x, y in marks]
-        self._add(Datum((0.0, 0.0), (0.0, 1.0), (-1.0, 0.0)), at, "left", -self.left)
+        self._add(Datum((0.0, 0.0), (0.0, 1.0), (-1.0, 0.0)), at, "left", -self.left, further)
 
     def right_of(self, *marks: Vec2) -> None:
         """The next string right of the picture between points of it, by their y."""
@@ -132,17 +135,17 @@ class Rulers:
     def _count(self, side: str) -> int:
         return sum(1 for one in self._strings if one[0] == side)
 
-    def _add(self, datum: Datum, marks: list[Mark], side: str, edge: float) -> None:
-        off = self.draft.scale.plotted(FIRST_LINE + NEXT_LINE * self._count(side))
+    def _add(self, datum: Datum, marks: list[Mark], side: str, edge: float, further: int = 0) -> None:
+        lines = self._count(side) + further
+        off = self.draft.scale.plotted(FIRST_LINE + NEXT_LINE * lines)
         self._strings.append((side, datum, marks, edge + off))
 
+    def reserve(self) -> None:
+        """Keeps lettering off the lines of the strings."""
+        reserve(self.draft, [(datum, marks, off) for _, datum, marks, off in self._strings])
+
     def draw(self) -> None:
-        """Draws the strings; no text stands on an extension line of a string further out."""
-        for k, (side, datum, marks, off) in enumerate(self._strings):
-            if any(one[0] == side for one in self._strings[:k]):
-                for mark in marks:
-                    self.draft.keep_line(
-                        datum.at(mark.station, mark.foot), datum.at(mark.station, off)
-                    )
+        """Draws the strings; no text stands on a line of another string."""
+        self.reserve()
         for _, datum, marks, off in self._strings:
             string(self.draft, datum, marks, off, fine=True)

@@ -30,6 +30,7 @@ from generator.drawings.plan_strings import (
     plan_legs,
     stair_widths,
 )
+from generator.drawings.project import PLAN, silhouette
 from generator.drawings.symbols import north_and_scale, title
 from generator.drawings.view import Line, Scale, View
 from generator.parts.assembly import Assembly, Kind
@@ -66,12 +67,18 @@ def plan_view(assembly: Assembly, scale: Scale) -> View:
     nosings(hiding, assembly, tapes)
     for leg in legs:
         _lines(hiding, leg)
+    for leg in legs:
+        draft.keep_line(flat(leg.tape.leg.edge_start), flat(leg.tape.leg.edge_end))
+    for body in (*walls, *(silhouette(part, PLAN) for part in assembly.of_kind("obstacle"))):
+        draft.keep_sides(body)
+    for part in assembly.of_kind("base-plate", "side-plate"):
+        draft.keep_out(silhouette(part, PLAN))
     bands = edge_strings(draft, legs, walls)
     ways(draft, legs)
     openings(draft, assembly, legs, bands)
-    post_marks(draft, assembly, legs, bands)
-    notes = [_NOTE] if corner_angles(draft, assembly, legs) else [_NOTE, _SQUARE]
     stair_widths(draft, assembly, legs)
+    post_marks(draft, assembly, legs, bands)
+    notes = [_NOTE, _SQUARE] if corner_angles(draft, assembly, legs) else [_NOTE]
     insets(draft, legs)
     for leg, band in zip(legs, bands, strict=True):
         leg_labels(draft, assembly, hiding, leg, band)

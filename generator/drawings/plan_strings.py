@@ -11,7 +11,9 @@ from generator.drawings.dimensions import (
     NEXT_LINE,
     Datum,
     Mark,
+    Measure,
     angle,
+    reserve,
     room,
     string,
 )
@@ -29,8 +31,8 @@ _STEP_ASIDE = 12.0  # as plotted: how much further off a string of dimensions tr
 _ROWS = 9
 _OVER = 4.5  # as plotted: text or overshoot past the outer line of dimensions
 _PLATES: tuple[Kind, ...] = ("base-plate", "side-plate", "stand-off")
-_ANGLE_RADII = (14.0, 18.0, 22.0, 27.0, 33.0, 40.0)
-_FAR_RADII = (48.0, 60.0)  # for corners that are not square
+_ANGLE_RADII = (14.0, 18.0, 22.0, 27.0, 33.0, 40.0, 48.0, 60.0)
+_SQUARE_DEG = 0.005  # what the text of an angle can tell
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,8 +118,15 @@ def edge_strings(draft: Draft, legs: Sequence[PlanLeg], walls: Sequence[Box]) ->
         stairs = [box for box in flights if box and not _same(box, flights[k])]
         band = _clear_band(draft.scale, leg, [*walls, *others, *stairs, *boxes])
         boxes.append(_band_box(draft.scale, leg, band))
-        _leg_strings(draft, leg, band)
         bands.append(band)
+    measures = [
+        measure
+        for leg, band in zip(legs, bands, strict=True)
+        for measure in _leg_measures(draft.scale, leg, band)
+    ]
+    reserve(draft, measures)
+    for measure in measures:
+        string(draft, *measure)
     for box in boxes:
         draft.keep_out(box)
     return bands
@@ -136,14 +145,14 @@ def _same(first: Box, second: Box | None) -> bool:
     return all(abs(a - b) < 1.0 for a, b in zip(first.bounds, second.bounds, strict=True))
 
 
-def _leg_strings(draft: Draft, leg: PlanLeg, band: Band) -> None:
+def _leg_measures(scale: Scale, leg: PlanLeg, band: Band) -> Iterator[Measure]:
+    """Bays with the edge's ends, then the edge over all."""
     one, datum = leg.tape, leg.datum(band.side)
     foot = leg.reach(band.side)
-    first = band.base + draft.scale.plotted(FIRST_LINE)
-    # The outer line first: its extension lines cross the inner one, whose texts keep clear of them.
-    for row, stations in ((1, one.overall()), (0, one.bays())):
+    first = band.base + scale.plotted(FIRST_LINE)
+    for row, stations in enumerate((one.bays(), one.overall())):
         marks = [Mark(s, 0.0 if s in (0.0, one.length_mm) else foot) for s in stations]
-        string(draft, datum, marks, first + draft.scale.plotted(NEXT_LINE) * row)
+        yield datum, marks, first + scale.plotted(NEXT_LINE) * row
 
 
 def _clear_band(scale: Scale, leg: PlanLeg, taken: Sequence[Box]) -> Band:
@@ -187,23 +196,24 @@ def _band_box(scale: Scale, leg: PlanLeg, band: Band) -> Box:
 
 
 def corner_angles(draft: Draft, assembly: Assembly, legs: Sequence[PlanLeg]) -> bool:
-    """The angle between the edges at every corner, on the side where it is less than 180.
+    """The angle between the edges at every corner that is not square, where it is less than 180.
 
-    Says whether all are drawn: a right angle is left out where there is no room for it.
+    Says whether the job has square corners, which go without.
     """
-    drawn = True
+    squares = False
     for leg in legs:
         a = leg.tape.leg
         b = neighbours(assembly, a)[1]
         if b is None or b == a or abs(turn_between(a, b)) < 1e-6:
             continue
         turn = turn_between(a, b)
+        if abs(abs(turn) - 90.0) < _SQUARE_DEG:
+            squares = True
+            continue
         back, ahead = a.bearing_deg + 180.0, b.bearing_deg
         start, end = (ahead, back) if turn > 0 else (back, ahead)
-        square = abs(abs(turn) - 90.0) < 0.005
-        radii = _ANGLE_RADII if square else _ANGLE_RADII + _FAR_RADII
-        drawn &= angle(draft, flat(a.edge_end), start, end, radii, needed=not square)
-    return drawn
+        angle(draft, flat(a.edge_end), start, end, _ANGLE_RADII)
+    return squares
 
 
 def insets(draft: Draft, legs: Sequence[PlanLeg]) -> None:
@@ -228,7 +238,12 @@ def _inset(draft: Draft, leg: PlanLeg) -> None:
         for part in (0.3, 0.5, 0.7, 0.15, 0.85):
             edge = leg.datum(-1).at(a + (b - a) * part)
             places.append(Datum(edge, flat(one.inward), (-one.travel[0], -one.travel[1])))
-    free = (datum for datum in places if room(draft, datum, marks, 0.0, beyond))
+    free = (
+        datum
+        for datum in places
+        if room(draft, datum, marks, 0.0, beyond)
+        and not draft.lettered(datum.at(0.0), datum.at(one.inset_mm))
+    )
     string(draft, next(free, places[0]), marks, 0.0, beyond)
 
 
@@ -301,6 +316,11 @@ def _width(draft: Draft, leg: PlanLeg, treads: Iterable[Part]) -> None:
         edge = leg.datum(-1).at((low + high) / 2)
         datum = Datum(edge, flat(one.inward), (-one.travel[0], -one.travel[1]))
         offers.append((datum, [Mark(0.0, 0.0), Mark(far, 0.0)]))
-    free = (offer for offer in offers if room(draft, offer[0], offer[1], 0.0))
+    free = (
+        (datum, marks)
+        for datum, marks in offers
+        if room(draft, datum, marks, 0.0)
+        and not draft.lettered(datum.at(marks[0].station), datum.at(marks[1].station))
+    )
     datum, marks = next(free, offers[-1])
     string(draft, datum, marks, 0.0)

@@ -43,6 +43,7 @@ from generator.spec.job import Revision
 
 _LETTERS = 110.0  # plotted mm that lettering adds to the length of an elevation, and to its height
 _SMALL_JOB = 8  # legs up to which the smaller sheet is tried
+_READABLE = 3  # from the smallest scale up: the one that a smaller sheet should reach
 _A_SHEET = 3  # elevations that a sheet should hold before a smaller scale is thought of
 
 
@@ -92,7 +93,8 @@ class _Set:
     def roomy(self) -> bool:
         """Whether plan and elevations fit, uncrowded and not much smaller than elsewhere."""
         offers = scales_of(self.job)
-        least = offers[-1] if len(offers) == 1 else offers[-2]
+        # At 3/8" = 1'-0" a bay hardly holds its texts: the larger sheet is easier to read.
+        least = offers[max(len(offers) - _READABLE, 0)]
         if self._bare(least) > 1.0 or len(self.assembly.legs) > _SMALL_JOB:
             return False
         plan = self._plan()

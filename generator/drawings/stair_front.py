@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 
 from generator.drawings import layers
 from generator.drawings.dimensions import (
@@ -10,8 +11,10 @@ from generator.drawings.dimensions import (
     NEXT_LINE,
     Datum,
     Mark,
+    Measure,
     angle,
     angle_text,
+    fits,
     string,
 )
 from generator.drawings.draft import Draft
@@ -19,31 +22,67 @@ from generator.drawings.flight import Flight, flight
 from generator.drawings.front import Front
 from generator.drawings.heights import height_datum, height_side
 from generator.drawings.lettering import text_width
-from generator.drawings.view import Line
+from generator.drawings.view import Line, Text
+from generator.geometry import Vec2
 from generator.parts.assembly import PostDetail, detail_of
 
+_SETBACK = 7.0  # as plotted: under a tread
+_LEAST_NOSINGS = 2
+_NOSING_LINE = "NOSING LINE"
 
-def stair_measures(draft: Draft, one: Front) -> None:
+
+def stair_lengths(draft: Draft, one: Front, *, steps: bool = False) -> list[Measure]:
+    """Bays along the pitch, setbacks, heights at the lower end, the rise.
+
+    With `steps` the risers too, of equal ones the upper one where not all have room.
+    """
+    stair = flight(one)
+    return [
+        _pitch(draft, one),
+        *_setbacks(draft, one),
+        *_nosing_heights(draft, one, stair),
+        *_rise(draft, one, stair, steps=steps),
+    ]
+
+
+def going_lengths(draft: Draft, one: Front, base: float) -> list[Measure]:
+    """Under a section: nosing to nosing, and the run over all from the upper nosing to the last.
+
+    Of equal goings the last one where not all have room.
+    """
+    stair = flight(one)
+    datum = Datum((0.0, base), (1.0, 0.0), (0.0, -1.0))
+    marks = sorted((Mark(x, 0.0) for x, _ in stair.nosings), key=lambda mark: mark.station)
+    if len(marks) < _LEAST_NOSINGS:
+        return []
+    rows = [marks, [marks[0], marks[-1]]]
+    if stair.regular and not fits(draft.scale, datum, marks):
+        rows[0] = marks[-2:] if stair.down > 0 else marks[:2]
+    return [
+        (datum, row, draft.scale.plotted(FIRST_LINE + NEXT_LINE * k)) for k, row in enumerate(rows)
+    ]
+
+
+def stair_measures(draft: Draft, one: Front, *, steps: bool = False) -> None:
     """Draws the nosing line and every measure that hangs on it."""
     stair = flight(one)
-    pitch_string(draft, one)
-    _setbacks(draft, one)
-    _nosing_heights(draft, one, stair)
-    _rise(draft, one, stair)
+    for measure in stair_lengths(draft, one, steps=steps):
+        string(draft, *measure)
+    _top_line(draft, one, stair)
     nosing_line(draft, one, stair)
 
 
-def pitch_string(draft: Draft, one: Front) -> None:
+def _pitch(draft: Draft, one: Front) -> Measure:
     """Bays along the pitch, from post axis to post axis on the top of the rail."""
     top = one.main_rail.top
     xs = [x for _, x in one.post_xs]
     along = (top.cosine, top.rise * top.cosine)
     datum = Datum((xs[0], top.at(xs[0])), along, (-along[1], along[0]))
     marks = [Mark((x - xs[0]) / top.cosine, 0.0) for x in xs]
-    string(draft, datum, marks, draft.scale.plotted(FIRST_LINE))
+    return datum, marks, draft.scale.plotted(FIRST_LINE)
 
 
-def _setbacks(draft: Draft, one: Front) -> None:
+def _setbacks(draft: Draft, one: Front) -> Iterator[Measure]:
     """Nosing to post axis, under every tread that carries a post or has one beside it."""
     uphill = -1.0 if one.slope < 0 else 1.0
     treads = one.treads()
@@ -56,10 +95,10 @@ def _setbacks(draft: Draft, one: Front) -> None:
         base = min(y0, one.foot(mark))
         datum = Datum((nosing, base), (uphill, 0.0), (0.0, -1.0))
         marks = [Mark(0.0, base - y0), Mark((x - nosing) * uphill, 0.0)]
-        string(draft, datum, marks, draft.scale.plotted(7.0))
+        yield datum, marks, draft.scale.plotted(_SETBACK)
 
 
-def _nosing_heights(draft: Draft, one: Front, stair: Flight) -> None:
+def _nosing_heights(draft: Draft, one: Front, stair: Flight) -> Iterator[Measure]:
     """At the lower end: gap under the lowest cable at its post, and last nosing to top of rail."""
     side = -height_side(one)
     mark, x = one.post_xs[-1 if side > 0 else 0]
@@ -69,27 +108,25 @@ def _nosing_heights(draft: Draft, one: Front, stair: Flight) -> None:
     if strands:
         gap = strands[0].line.at(x) - floor - one.cable_diameter() / 2
         foot = (x - datum.origin[0]) * side
-        string(draft, datum, [Mark(0.0, 0.0), Mark(gap, foot)], draft.scale.plotted(FIRST_LINE))
+        yield datum, [Mark(0.0, 0.0), Mark(gap, foot)], draft.scale.plotted(FIRST_LINE)
     top, nosing = one.main_rail.top, stair.foot[0]
     low, high = one.reference.at(nosing), top.at(nosing)
     datum = Datum((datum.origin[0], low), (0.0, 1.0), (side, 0.0))
     foot = (nosing - datum.origin[0]) * side
     line = draft.scale.plotted(FIRST_LINE + NEXT_LINE)
-    string(draft, datum, [Mark(0.0, foot), Mark(high - low, foot)], line)
-    # The rail ends before the nosing: its top line is drawn on to where it is measured.
+    yield datum, [Mark(0.0, foot), Mark(high - low, foot)], line
+    handrail = one.handrail_line()
+    if handrail is not None:
+        marks = [Mark(0.0, foot), Mark(handrail.at(nosing) - low, foot)]
+        yield datum, marks, line + draft.scale.plotted(NEXT_LINE)
+
+
+def _top_line(draft: Draft, one: Front, stair: Flight) -> None:
+    """Where the rail ends before the last nosing: its top line, on to where it is measured."""
+    side, top, nosing = -height_side(one), one.main_rail.top, stair.foot[0]
     end = max(one.box(part).bounds[2 if side > 0 else 0] * side for part in one.rails()) * side
     if (nosing - end) * side > 0:
-        draft.draw(Line((end, top.at(end)), (nosing, high), layers.DIMENSIONS))
-    _handrail_height(draft, one, datum, foot, line + draft.scale.plotted(NEXT_LINE))
-
-
-def _handrail_height(draft: Draft, one: Front, datum: Datum, foot: float, line: float) -> None:
-    """Last nosing to the top of the handrail, plumb."""
-    top = one.handrail_line()
-    if top is None:
-        return
-    nosing = datum.at(0.0, foot)[0]
-    string(draft, datum, [Mark(0.0, foot), Mark(top.at(nosing) - datum.origin[1], foot)], line)
+        draft.draw(Line((end, top.at(end)), (nosing, top.at(nosing)), layers.DIMENSIONS))
 
 
 def nosing_line(draft: Draft, one: Front, stair: Flight) -> None:
@@ -108,17 +145,51 @@ def nosing_line(draft: Draft, one: Front, stair: Flight) -> None:
         for lines in (0.8, 2.2, 3.6)
     ]
     angle(draft, foot, *angles, (9.0, 13.0, 18.0, 24.0), beside)
+    nosing_name(draft, one)
 
 
-def _rise(draft: Draft, one: Front, stair: Flight) -> None:
+def _rise(draft: Draft, one: Front, stair: Flight, *, steps: bool) -> Iterator[Measure]:
     """Lower floor to upper floor, beside the upper end; step by step where steps differ."""
     side = height_side(one)
     floor, top = stair.floor, stair.upper[1]
     datum = height_datum(draft, one, side, floor)
     foot = (stair.foot[0] - datum.origin[0]) * side
     line = draft.scale.plotted(FIRST_LINE + 3 * NEXT_LINE)
-    if not stair.regular:
-        steps = [Mark(y - floor, 0.0) for _, y in stair.nosings[1:]]
-        string(draft, datum, [Mark(0.0, 0.0), *steps, Mark(top - floor, 0.0)], line)
+    if steps or not stair.regular:
+        levels = [0.0, *sorted(y - floor for _, y in stair.nosings[1:]), top - floor]
+        marks = [Mark(level, 0.0) for level in levels]
+        if stair.regular and not fits(draft.scale, datum, marks):
+            marks = marks[-2:]
+        yield datum, marks, line
         line += draft.scale.plotted(NEXT_LINE)
-    string(draft, datum, [Mark(0.0, foot), Mark(top - floor, 0.0)], line)
+    yield datum, [Mark(0.0, foot), Mark(top - floor, 0.0)], line
+
+
+def nosing_name(draft: Draft, one: Front) -> None:
+    """What the line over the nosings is, beside its lower end."""
+    stair, line, scale = flight(one), one.reference, draft.scale
+    x = stair.foot[0]
+    end = (stair.floor - line.y) / line.rise
+    tip = ((x + end) / 2, line.at((x + end) / 2))
+    half = text_width(_NOSING_LINE, scale.small) / 2
+    reach = scale.plotted(5.0)
+    offers = [
+        Text(
+            (tip[0] + stair.down * (reach + along + half), tip[1] + scale.plotted(lift)),
+            _NOSING_LINE,
+            scale.small,
+            layers.SYMBOLS,
+        )
+        for along in (scale.plotted(mm) for mm in (0.0, 4.0, 9.0, 15.0, 22.0))
+        for lift in (6.0, 9.0, 12.0, 16.0, 3.0, -9.0, -13.0)
+    ]
+
+    def leader(text: Text) -> list[tuple[Vec2, Vec2]]:
+        near = text.at[0] - stair.down * (half + scale.plotted(0.8))
+        return [((near, text.at[1]), tip)]
+
+    chosen = draft.pick(offers, leader)
+    draft.draw(chosen)
+    ((a, b),) = leader(chosen)
+    draft.draw(Line(a, b, layers.SYMBOLS))
+    draft.keep_line(a, b)

@@ -5,16 +5,17 @@ from __future__ import annotations
 import math
 
 from generator.drawings import layers
+from generator.drawings.dimensions import reserve, string
 from generator.drawings.draft import Draft
 from generator.drawings.elevation import guard, post_marks
 from generator.drawings.elevation_bodies import bodies
 from generator.drawings.flight import SHOWN, shown
 from generator.drawings.front import Front, front
-from generator.drawings.heights import height_strings, run_ons
+from generator.drawings.heights import height_measures, run_ons
 from generator.drawings.lettering import Box
 from generator.drawings.notes import elevation_notes
 from generator.drawings.project import clipped, picture
-from generator.drawings.stair_front import stair_measures
+from generator.drawings.stair_front import going_lengths, stair_lengths, stair_measures
 from generator.drawings.symbols import title
 from generator.drawings.view import Hatch, Outline, Scale, View
 from generator.parts.assembly import Assembly, LegLine
@@ -31,9 +32,13 @@ def stair_section(assembly: Assembly, leg: LegLine, scale: Scale) -> View:
     guard(draft, one)
     for part in (*one.rails(), *one.parts(leg.posts)):
         draft.keep_out(one.box(part))
-    height_strings(draft, one)
+    heights = height_measures(draft, one)
+    goings = going_lengths(draft, one, draft.lower_edge())
+    reserve(draft, [*heights, *goings, *stair_lengths(draft, one, steps=True)])
+    for measure in (*heights, *goings):
+        string(draft, *measure)
     post_marks(draft, one)
-    stair_measures(draft, one)
+    stair_measures(draft, one, steps=True)
     run_ons(draft, one)
     name = f"STAIR SECTION - RUN {leg.run}, LEG {leg.number}"
     about = "TREADS AND FLOORS ARE CUT AT THE STAIR'S EDGE, THE GUARD IS SEEN BEYOND."
@@ -51,6 +56,7 @@ def _cut(draft: Draft, one: Front) -> None:
                 continue
             ring = clipped(clipped(item.points, (1.0, 0.0), low), (-1.0, 0.0), -high)
             if len(ring) > 2 and _area(ring) > 1.0:
+                draft.keep_out(Box(ring))
                 draft.draw(Hatch((ring,), 45.0, draft.scale.plotted(_SPACING), layers.HATCH))
                 if part.kind == "tread":
                     draft.draw(Outline(ring, layers.CUT))
