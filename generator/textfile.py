@@ -226,6 +226,7 @@ class _Composer:
         self.problems: list[Problem] = []
         self._anchors: dict[str, _Node | None] = {}
         self._nodes = 0
+        self._last: yaml.Event | None = None
         self._events = self._parsed()
 
     def document(self) -> _Node:
@@ -250,6 +251,7 @@ class _Composer:
                 event = loader.get_event()
                 if event is None:
                     return
+                self._last = event
                 yield event
         except yaml.YAMLError as error:
             raise self._syntax(error) from None
@@ -259,13 +261,23 @@ class _Composer:
     def _syntax(self, error: yaml.YAMLError) -> InputError:
         told = str(getattr(error, "problem", None) or "unreadable text")
         plain = next((words for part, words in _SYNTAX if part in told), told)
-        place = getattr(error, "problem_mark", None)
+        place, field = getattr(error, "problem_mark", None), ""
+        if "quoted scalar" in str(getattr(error, "context", None)):
+            place = getattr(error, "context_mark", None) or place  # where the quote begins
         mark = Mark(place.line + 1, place.column + 1) if place else Mark(1, 1)
+        before = self._last
+        if isinstance(before, yaml.ScalarEvent):
+            first, end = before.start_mark.line + 1, before.end_mark.line + 1
+            if before.style in ("'", '"') and first < end == mark.line:
+                plain, mark = f"a quoted text that runs on to line {end}", _mark(before)
+            elif first == mark.line and "mapping values" not in told:
+                rest = self.text[before.end_mark.index :]
+                field = before.value if rest.startswith(":") else ""
         lines = self.text.splitlines()
         line = lines[mark.line - 1] if mark.line <= len(lines) else ""
         if "\t" in line[: len(line) - len(line.lstrip())]:
             plain = "a tab in the indent"
-        return _refused(self.file, plain, "well-formed YAML, indented with spaces", mark)
+        return _refused(self.file, plain, "well-formed YAML, indented with spaces", mark, field)
 
     def _stop(self, event: yaml.Event, read: str, accepted: str, path: Place = ()) -> InputError:
         return _refused(self.file, read, accepted, _mark(event), field_name(path))

@@ -98,9 +98,7 @@ def reserve(draft: Draft, measures: Iterable[Measure]) -> None:
             draft.keep_line(datum.at(ends[0], off), datum.at(ends[1], off))
         over = math.copysign(draft.scale.plotted(OVERSHOOT), off)
         for mark in marks:
-            draft.keep_line(
-                datum.at(mark.station, mark.foot), datum.at(mark.station, off + over)
-            )
+            draft.keep_line(datum.at(mark.station, mark.foot), datum.at(mark.station, off + over))
 
 
 def string(

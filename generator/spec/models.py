@@ -158,7 +158,9 @@ class JoistsSpec(Part):
     width: Measured = need("width of a joist")
     depth: Measured = need("depth of a joist")
     bearing: Bearing = need("direction of the joists: 0 is east, counter-clockwise")
-    species: Name = need("wood of the joists, such as southern-pine")
+    species: Name = need(
+        "wood of the joists, such as southern-pine; `stringline catalog` lists them"
+    )
     offset: Coordinate = given(
         "0 in", "first joist's centre from the start of the first run's path, across the joists"
     )

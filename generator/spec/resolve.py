@@ -90,6 +90,21 @@ class _Names:
         self.problems += source.problems
         return new
 
+    def wood(self, catalog: Catalog) -> None:
+        """Reports the wood of the joists where the catalogue has none of that name.
+
+        A name that is only misspelt would leave out all checks of what holds the anchors.
+        """
+        joists = (self.section("structure") or {}).get("joists")
+        try:
+            name = read_name(joists.get("species")) if isinstance(joists, dict) else None
+        except PydanticCustomError:
+            return  # the models report it
+        if name is not None and name not in catalog.names("woods"):
+            known = ", ".join(catalog.names("woods"))
+            accepted = f"one of {known}; or a profile of your own in a folder woods"
+            self._fault(("structure", "joists", "species"), name, accepted)
+
     def profile(self, catalog: Catalog, key: str) -> Profile | None:
         """The profile that a key of `system` names, with the job's own values in place."""
         system = self.section("system") or {}
@@ -157,6 +172,7 @@ def resolve(document: Document, folders: tuple[Path, ...]) -> tuple[Resolved | N
     if catalog is None:
         return None, names.problems
     rules = names.rules(catalog)
+    names.wood(catalog)
     if names.section("system") is None:
         return None, names.problems
     found = {key: names.profile(catalog, key) for key in KINDS}

@@ -139,7 +139,7 @@ def test_block_text_anchors_and_a_byte_order_mark(tmp_path: Path, parser: str) -
         ("*a : 1\n", "file.yaml:1:1: read a key that is no word; accepted a word as a key"),
         (
             "a: 'b\n",
-            "file.yaml:2:1: read a quote that is never closed; " + WELL_FORMED,
+            "file.yaml:1:4: a: read a quote that is never closed; " + WELL_FORMED,
         ),
         (
             "a: b: c\n",
