@@ -10,6 +10,8 @@ from generator.geometry import Vec3, dot, heading, left_of, scale, sub
 from generator.parts.assembly import Assembly, LegLine, Part, PostDetail, detail_of
 from generator.parts.report import Edit
 from generator.parts.shapes import Prism
+from generator.parts.timber import board, inside
+from generator.parts.undersides import underside
 from generator.spec.job import Job, Stair
 
 
@@ -31,6 +33,8 @@ def check_deck_edges(assembly: Assembly) -> Iterator[Outcome]:
         if detail_of(post, PostDetail).mount == "core":
             outcomes = [_of_core(assembly.job, leg, post) for leg in beside.get(post.mark, [])]
             found.setdefault((post.run, post.leg, "core"), []).extend(outcomes)
+            below = _under_core(assembly, post)
+            found.setdefault((post.run, post.leg, "below"), []).extend(below)
     for outcomes in found.values():
         yield from _nearest(outcomes)
 
@@ -87,6 +91,32 @@ def _of_core(job: Job, leg: LegLine, post: Part) -> Outcome:
         _inward(job, leg, bound.value - gap, at_head=at_head),
         post.place.origin,
     )
+
+
+def _under_core(assembly: Assembly, post: Part) -> Iterator[Outcome]:
+    """The concrete left between the bottom of a cored hole and the underside of its slab."""
+    job = assembly.job
+    bound = rule_bound(job, "practice.core-edge", "at least")
+    place = post.place.origin[:2]
+    bottom = detail_of(post, PostDetail).base_z_mm
+    slabs = [
+        part
+        for part in assembly.of_kind("deck", "tread")
+        if part.run == post.run and inside(board(part).plan, place)
+    ]
+    if slabs and bound.value is not None:
+        left = min(bottom - underside(slab).at(place) for slab in slabs)
+        slab = job.structure.decking_mm if job.structure else 0.0
+        thicker = shop(job, round_up(job, slab + bound.value - left))
+        yield Outcome(
+            "anchor.edge",
+            (post.mark,),
+            left,
+            bound,
+            f"below the cored hole of {post.mark} {fine(job, left)} of the slab are left",
+            f"a slab of {thicker}, a post with a shallower core_depth, or another mounting",
+            point=post.place.origin,
+        )
 
 
 def _to_edge(leg: LegLine, points: Sequence[Vec3]) -> tuple[float, bool]:

@@ -103,6 +103,7 @@ class PostBuilder:
             role=site.role,
             place=site.place,
             base_z_mm=site.base[2],
+            floor_z_mm=site.floor_z_mm,
             height_mm=site.rail_top_z_mm - site.base[2],
             length_mm=_longest(shape),
             bearing_deg=site.bearing_deg,

@@ -20,7 +20,7 @@ class PostSpot:
 
     `level` is the underside of the base over the walking surface at the leg's start; `rail_top`,
     `string_low` and `string_high` are heights of the rail's top and of the lowest and highest
-    cable's axis over that underside. `cut` is how long the tube is. `on` says what it stands on.
+    cable's axis over the walking surface at the post. `on` says what it stands on.
     """
 
     mark: str
@@ -67,7 +67,7 @@ def _spot(leg: LegLine, post: Part) -> PostSpot:
         raise TypeError(f"{post.mark} is no post")
     station, offset = _off_edge(leg, post.place.origin)
     holes = [
-        hole.axis_z_mm
+        detail.base_z_mm + hole.axis_z_mm - detail.floor_z_mm
         for hole in detail.drilling
         if hole.leg == leg.number and hole.run in ("", leg.run)
     ]
@@ -76,7 +76,7 @@ def _spot(leg: LegLine, post: Part) -> PostSpot:
         station_mm=station,
         offset_mm=offset,
         level_mm=detail.base_z_mm - leg.edge_start[2],
-        rail_top_mm=detail.height_mm,
+        rail_top_mm=detail.base_z_mm + detail.height_mm - detail.floor_z_mm,
         string_low_mm=min(holes, default=None),
         string_high_mm=max(holes, default=None),
         tread=detail.tread,

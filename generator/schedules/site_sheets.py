@@ -110,7 +110,14 @@ def cautions(assembly: Assembly) -> Iterator[str]:
             "sound."
         )
     if "core" in mounts:
-        yield "Find the reinforcement before coring. Let grout harden before a cable is pulled."
+        post, metric = job.system.post, job.metric
+        across, deep = (
+            format_length_with_unit(mm, metric) for mm in (post.core_hole_mm, post.core_depth_mm)
+        )
+        yield (
+            f"Core holes {across} across and {deep} deep, no deeper: find the reinforcement first. "
+            "Let grout harden before a cable is pulled."
+        )
     if any(leg.kind == "stair" for leg in assembly.legs):
         yield "Measure every riser and tread: stair posts are cut for the steps of the job file."
     if job.system.post.material.startswith("al-"):

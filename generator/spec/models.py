@@ -170,7 +170,9 @@ class StructureSpec(Part):
     """What the posts stand on."""
 
     joists: JoistsSpec = absent("the joists under the deck")
-    decking: Measured = given("1 in", "thickness of the decking")
+    decking: Measured = given(
+        "1 in", "thickness of the decking, or of the slab where it is concrete"
+    )
     overhang: Distance = given("0 in", "decking beyond the fascia, or the rim where there is none")
     fascia: Distance = given("0 in", "thickness of the fascia; 0 for none")
     rim: Distance = given("1-1/2 in", "thickness of the rim joist; 0 for none")

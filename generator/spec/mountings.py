@@ -10,7 +10,7 @@ from generator.catalog.tables import Post
 from generator.frozen import dataclass
 from generator.spec.flights import flight_paths
 from generator.spec.leg_models import FixedSpec, LevelSpec, SlopeSpec
-from generator.spec.models import GuardSpec
+from generator.spec.models import GuardSpec, StructureSpec
 from generator.spec.part import Part
 from generator.spec.plain import Plain
 from generator.textfile import Place
@@ -36,6 +36,21 @@ def held_problems(source: Plain, post: Post) -> None:
         other = "tread" if mount == "stringer" else "deck"
         for read, accepted in unmountable(post, "fascia" if mount == "stringer" else mount):
             source.refuse(path, f"{other}, or {accepted}", f"{mount}, for {read}")
+    cored = any(mount == "core" for _, mount in _mounts(source))
+    if cored and source.at(("structure", "concrete")) is True:
+        _slab(source, post)
+
+
+def _slab(source: Plain, post: Post) -> None:
+    """A cored hole ends within the slab, whose thickness only the spec can tell."""
+    path: Place = ("structure", "decking")
+    deep = f"{post.core_depth_mm:g} mm, the core_depth of {post.name}"
+    accepted = f"the thickness of the slab, more than {deep}"
+    thickness = source.length(path, StructureSpec)
+    if not source.has(path):
+        source.missing(path, accepted)
+    elif thickness is not None and thickness <= post.core_depth_mm:
+        source.refuse(path, accepted)
 
 
 def _mounts(source: Plain) -> Iterator[tuple[Place, str]]:

@@ -240,6 +240,21 @@ def test_a_cored_hole_near_the_edge(job_of):
     )
 
 
+def test_a_cored_hole_leaves_concrete_below(job_of):
+    # Common practice, no source: 2 in between the hole, 4 in deep, and the underside of the slab.
+    for slab, left in (("6 in", None), ("5-7/8 in", 1.875)):
+        structure = {"decking": slab, "concrete": True}
+        job = job_of([{"level": "12 ft"}], mount="core", structure=structure, edge_inset="4 in")
+        found = told(assemble(layout(job)), "warn")
+        if left is None:
+            assert found == []
+            continue
+        (finding,) = found
+        assert (finding.code, finding.limit) == ("anchor.edge", pytest.approx(2 * INCH))
+        assert finding.measured == pytest.approx(left * INCH)
+        assert 'a slab of 6"' in finding.remedy
+
+
 # What is not told
 
 

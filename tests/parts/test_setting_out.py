@@ -99,3 +99,16 @@ def test_what_running_dimensions_begin_at(lake_deck):
     assert words == [
         "the face of the wall", "the corner of the deck edge", "the nosing of the upper floor",
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize("name", ["core-terrace", "fascia-balcony"])
+def test_heights_are_over_the_walking_surface_however_a_post_is_held(planned, name):
+    # A tape on site finds the deck, not the buried end of a post nor the foot of its side plate.
+    assembly = planned(name).assembly
+    leg = assembly.legs[0]
+    height = assembly.job.guard.height_mm
+    for spot in post_spots(assembly, leg):
+        assert spot.rail_top_mm == pytest.approx(height, abs=1e-6)
+        lowest = assembly.job.guard.bottom_gap_mm + assembly.job.system.cable.diameter_mm / 2
+        assert spot.string_low_mm == pytest.approx(lowest, abs=1e-6)
+        assert spot.level_mm < -50.0

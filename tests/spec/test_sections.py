@@ -88,8 +88,11 @@ def test_structure_in_full_and_by_itself(tmp_path: Path) -> None:
 
 
 def test_a_core_is_cored_in_concrete(tmp_path: Path) -> None:
-    job = read(tmp_path, "guard: {mount: core}\nstructure: {concrete: true}")
+    job = read(tmp_path, "guard: {mount: core}\nstructure: {concrete: true, decking: 6 in}")
     assert (job.guard.mount, job.structure and job.structure.concrete) == ("core", True)
+    for slab, told in (("", "nothing"), (", decking: 4 in", "4 in")):
+        with pytest.raises(InputError, match=rf"structure\.decking: read {told}.*of the slab"):
+            read(tmp_path, f"guard: {{mount: core}}\nstructure: {{concrete: true{slab}}}")
     with pytest.raises(InputError, match=r"guard\.mount: read core.*structure\.concrete: true"):
         read(tmp_path, "guard: {mount: core}")
 
@@ -98,7 +101,7 @@ def test_a_wider_post_that_is_not_cored_needs_no_wider_core(tmp_path: Path) -> N
     wide = "system: {post: {name: al-square-2.5, width: 3 in}}\n"
     assert read(tmp_path, "", wide).system.post.width_mm == pytest.approx(mm(3))
     with pytest.raises(InputError, match="core_hole 4 in"):
-        read(tmp_path, "guard: {mount: core}\nstructure: {concrete: true}", wide)
+        read(tmp_path, "guard: {mount: core}\nstructure: {concrete: true, decking: 6 in}", wide)
 
 
 HANDRAIL = Handrail(False, mm(36), mm(1.5), mm(1.5), mm(48))
