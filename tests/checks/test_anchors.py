@@ -252,7 +252,7 @@ def test_a_cored_hole_leaves_concrete_below(job_of):
         (finding,) = found
         assert (finding.code, finding.limit) == ("anchor.edge", pytest.approx(2 * INCH))
         assert finding.measured == pytest.approx(left * INCH)
-        assert 'a slab of 6"' in finding.remedy
+        assert "a slab of 153 mm" in finding.remedy  # 6 in, rounded up
 
 
 # What is not told
