@@ -103,6 +103,9 @@ class PostWork:
         self.rail = section_of_rail(job)
         self.rail_modulus = material_of(job, job.system.rail.material).modulus_mpa
         self.propped = self.inputs.propping == "rail"
+        # By the place of a group of cables, and whether the infill load is on them.
+        self._level: dict[tuple[int, bool], list[float]] = {}
+        self._thrusts: dict[tuple[int, bool, Fixity], float] = {}
         values = section_values(case.section)
         self.stiffness = self.material.modulus_mpa * min(
             values.about_x.inertia, values.about_y.inertia
@@ -134,12 +137,22 @@ class PostWork:
 
     def forces(self, pulls: Pulls, case: LoadCase) -> list[float]:
         """Level force of each cable of a group along its leg."""
-        return [t * share for t, share in zip(self.row(pulls, case), pulls.shares, strict=True)]
+        key = (id(pulls), case.way == "infill")
+        if key not in self._level:
+            pairs = zip(self.row(pulls, case), pulls.shares, strict=True)
+            self._level[key] = [t * share for t, share in pairs]
+        return self._level[key]
 
     def prop(self, pulls: Pulls, case: LoadCase, fixity: Fixity) -> float:
         """Thrust in the rail that keeps the post's top from going with its cables, N."""
         if not self.propped or pulls.rail_mm == 0.0:
             return 0.0
+        key = (id(pulls), case.way == "infill", fixity)
+        if key not in self._thrusts:
+            self._thrusts[key] = self._prop(pulls, case, fixity)
+        return self._thrusts[key]
+
+    def _prop(self, pulls: Pulls, case: LoadCase, fixity: Fixity) -> float:
         forces, top = self.forces(pulls, case), self.case.rail_mm
         if fixity == "hinged":
             return sum(f * y for f, y in zip(forces, pulls.heights_mm, strict=True)) / top
@@ -205,13 +218,17 @@ class PostWork:
         heat = self.basis.factor("weld_heat").value if case.mount != "core" else 0.0
         places = levels(case.section, case.holes, case.root_mm, heat)
         found: Governing | None = None
+        turned: dict[tuple[bool, Fixity], list[tuple[float, float]]] = {}
         for load in self.loads.cases():
             lives = tuple(self.live(load))
             axial = abs(self.axial(load))
             for fixity in self.fixities():
-                groups = self._groups(load, fixity)
-                for level in places:
-                    cables = self._turned(groups, level.z_mm)
+                # Cables pull alike in every case but that of the load on them.
+                key = (load.way == "infill", fixity)
+                if key not in turned:
+                    groups = self._groups(load, fixity)
+                    turned[key] = [self._turned(groups, level.z_mm) for level in places]
+                for level, cables in zip(places, turned[key], strict=True):
                     for live, down in lives:
                         ratio = self._stress(level, cables, live, axial + down)
                         ratio /= self.allowed[1 if level.welded else 0]
