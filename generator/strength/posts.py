@@ -12,11 +12,12 @@ from dataclasses import replace
 from functools import cached_property, lru_cache
 from typing import Literal
 
+from generator.catalog.tables import Material
 from generator.frozen import dataclass
 from generator.parts.shapes import Hole, Rectangle, Section
 from generator.spec.job import Job
 from generator.strength.beams import moment_at, prop_force
-from generator.strength.factors import basis_of
+from generator.strength.factors import Basis, basis_of
 from generator.strength.loads import LoadCase, Loads
 from generator.strength.materials import bending_stress, tell_material, weld_stress
 from generator.strength.read import PostCase, Pulls
@@ -218,6 +219,7 @@ class PostWork:
         heat = self.basis.factor("weld_heat").value if case.mount != "core" else 0.0
         places = levels(case.section, case.holes, case.root_mm, heat)
         found: Governing | None = None
+        shares = [self._shares(level) for level in places]
         turned: dict[tuple[bool, Fixity], list[tuple[float, float]]] = {}
         for load in self.loads.cases():
             lives = tuple(self.live(load))
@@ -228,31 +230,36 @@ class PostWork:
                 if key not in turned:
                     groups = self._groups(load, fixity)
                     turned[key] = [self._turned(groups, level.z_mm) for level in places]
-                for level, cables in zip(places, turned[key], strict=True):
+                worst = found.ratio if found else -1.0
+                for n, (mx, my) in enumerate(turned[key]):
+                    # Stress at the corner of the tube over what is allowed there.
+                    arm, by_x, by_y, by_axial = shares[n]
                     for live, down in lives:
-                        ratio = self._stress(level, cables, live, axial + down)
-                        ratio /= self.allowed[1 if level.welded else 0]
-                        if found is None or ratio > found.ratio + 1e-12:
-                            found = Governing(load, fixity, live, down, level, ratio)
+                        ratio = (
+                            abs(mx + live[0] * arm) * by_x
+                            + abs(my + live[1] * arm) * by_y
+                            + (axial + down) * by_axial
+                        )
+                        if ratio > worst + 1e-12:
+                            worst = ratio
+                            found = Governing(load, fixity, live, down, places[n], ratio)
         assert found is not None
         return found
 
-    def _stress(
-        self, level: Level, cables: tuple[float, float], live: tuple[float, float], axial: float
-    ) -> float:
-        """At the corner of the tube, MPa."""
-        arm = self.case.top_mm - level.z_mm
-        mx, my = cables[0] + live[0] * arm, cables[1] + live[1] * arm
-        about_x, about_y = level.axes
-        return abs(mx) / about_y.elastic + abs(my) / about_x.elastic + axial / level.area
+    def _shares(self, level: Level) -> tuple[float, float, float, float]:
+        """Arm of the load at the top, and the utilisation of a unit moment each way and force."""
+        allowed, (about_x, about_y) = self.allowed[1 if level.welded else 0], level.axes
+        return (
+            self.case.top_mm - level.z_mm,
+            1.0 / (about_y.elastic * allowed),
+            1.0 / (about_x.elastic * allowed),
+            1.0 / (level.area * allowed),
+        )
 
     @cached_property
     def allowed(self) -> tuple[float, float]:
         """Allowable stress in bending, away from the weld and beside it, MPa."""
-        sheet = Sheet(self.basis)
-        tell_material(sheet, self.material)
-        flat, wall = flat_of(self.case.section)
-        return sheet[bending_stress(sheet, self.material, flat, wall)], sheet[weld_stress(sheet)]
+        return _allowed(self.basis, self.material, *flat_of(self.case.section))
 
     def thrust(self, group: int) -> tuple[float, LoadCase, Fixity]:
         """Greatest thrust in the rail of one leg of this post: N, its loads, its fixity."""
@@ -270,6 +277,15 @@ class PostWork:
             for pulls in self.case.pulls
             for t, rise in zip(self.row(pulls, case), pulls.rises, strict=True)
         )
+
+
+@lru_cache(maxsize=64)
+def _allowed(
+    basis: Basis, material: Material, flat_mm: float, wall_mm: float
+) -> tuple[float, float]:
+    sheet = Sheet(basis)
+    tell_material(sheet, material)
+    return sheet[bending_stress(sheet, material, flat_mm, wall_mm)], sheet[weld_stress(sheet)]
 
 
 def section_of_rail(job: Job) -> Values:

@@ -101,16 +101,21 @@ class Reading:
 
     @cached_property
     def posts(self) -> dict[str, PostCase]:
-        """Case of every post that is set, by its mark; posts that stand there already are not."""
+        """Case of every post that is set, by its mark; posts that stand there already are not.
+
+        Equal cases are one object.
+        """
         pulls: dict[str, list[tuple[Vec3, float]]] = defaultdict(list)
         for cable in self.assembly.of_kind("cable"):
             for mark, direction, z in self._ends_and_bends(cable):
                 pulls[mark].append((direction, z))
-        return {
-            part.mark: self._case(part, pulls[part.mark])
-            for part in self.assembly.of_kind("post")
-            if detail_of(part, PostDetail).mount != "existing"
-        }
+        found: dict[str, PostCase] = {}
+        alike: dict[PostCase, PostCase] = {}
+        for part in self.assembly.of_kind("post"):
+            if detail_of(part, PostDetail).mount != "existing":
+                case = self._case(part, pulls[part.mark])
+                found[part.mark] = alike.setdefault(case, case)
+        return found
 
     def _ends_and_bends(self, cable: Part) -> Iterator[tuple[str, Vec3, float]]:
         """(post, direction in which the cable pulls at it, world z on its axis)."""
