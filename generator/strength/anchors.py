@@ -11,7 +11,6 @@ import math
 from collections.abc import Iterator
 from dataclasses import replace
 
-from generator.spec.job import Stair
 from generator.strength.factors import Wood
 from generator.strength.loads import LoadCase
 from generator.strength.materials import family_of, safety_of, tell_material, weld_stress
@@ -329,19 +328,9 @@ class Fixing:
 
     def _outside(self) -> float:
         """Of an anchor's length: washer, plate, and decking, tread or fascia."""
-        structure = self.job.structure
-        assert structure is not None
-        if self.case.mount == "fascia":
-            return (
-                self.anchor.washer_thickness_mm
-                + self.post.side_plate_thickness_mm
-                + structure.fascia_mm
-            )
-        covered = structure.decking_mm
-        if self.case.place == "tread":
-            treads = (item for run in self.job.runs for item in run.legs if isinstance(item, Stair))
-            covered = max(stair.tread_thickness_mm for stair in treads)
-        return self.anchor.washer_thickness_mm + self.post.plate_thickness_mm + covered
+        fascia = self.case.mount == "fascia"
+        plate = self.post.side_plate_thickness_mm if fascia else self.post.plate_thickness_mm
+        return self.anchor.washer_thickness_mm + plate + self.case.cover_mm
 
     def _inside(self) -> float:
         """Of an anchor's length, what lies in the wood that holds it."""

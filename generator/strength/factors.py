@@ -6,15 +6,16 @@ chooses among them stands in its spec; limits and loads stand in its rule set.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import cache, cached_property, lru_cache
 from pathlib import Path
 from typing import Literal
 
 from generator.catalog.load import Catalog
-from generator.catalog.tables import Factors, Profile
+from generator.catalog.tables import Factors, Material, Profile
 from generator.catalog.tables import Wood as WoodProfile
 from generator.frozen import dataclass
-from generator.strength.steps import MEMORY, Source
+from generator.strength.steps import MEMORY, Sheet, Source
 
 KSI = 6.894757293168361
 PSI = KSI / 1000.0
@@ -97,6 +98,7 @@ class Basis:
         self._factors: dict[str, Factor] = {}
         self._safety: dict[str, SafetyFactors] = {}
         self._woods: dict[str, Wood | None] = {}
+        self._lines: dict[tuple[int, str], tuple[Material, Sheet]] = {}
 
     @cached_property
     def table(self) -> Factors:
@@ -131,6 +133,17 @@ class Basis:
             known = name in self.catalog.names("woods")
             self._woods[name] = _wood(self.catalog.get("woods", name)) if known else None
         return self._woods[name]
+
+    def kept(
+        self, material: Material, mark: str, told: Callable[[Basis, Material, str], Sheet]
+    ) -> Sheet:
+        """What sheets tell of a material, worked out once."""
+        found = self._lines.get((id(material), mark))
+        if found is None:
+            # The material is kept beside them, so that no other takes its place in memory.
+            found = (material, told(self, material, mark))
+            self._lines[id(material), mark] = found
+        return found[1]
 
     @property
     def woods(self) -> tuple[str, ...]:

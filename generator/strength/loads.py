@@ -40,6 +40,14 @@ CASES: tuple[LoadCase, ...] = (
 )
 
 
+_TOLD = {
+    "load.top": ("P", "top_n", "N", "concentrated load at the top"),
+    "load.line": ("w", "line_n_mm", "N/mm", "load along the top, level"),
+    "load.vertical": ("w_v", "down_n_mm", "N/mm", "load along the top, down"),
+    "load.infill": ("P_i", "infill_n", "N", "load on the infill"),
+}
+
+
 @dataclass(frozen=True, slots=True)
 class Loads:
     """Loads in N, N/mm and mm; 0 where the rule set states none. `limits` by key, stated ones."""
@@ -71,13 +79,9 @@ class Loads:
 
     def tell(self, sheet: Sheet, key: str) -> str:
         """Puts a load on a sheet; gives its symbol."""
-        symbol, value, unit, meaning = {
-            "load.top": ("P", self.top_n, "N", "concentrated load at the top"),
-            "load.line": ("w", self.line_n_mm, "N/mm", "load along the top, level"),
-            "load.vertical": ("w_v", self.down_n_mm, "N/mm", "load along the top, down"),
-            "load.infill": ("P_i", self.infill_n, "N", "load on the infill"),
-        }[key]
-        sheet.given(symbol, value, unit, meaning, self.source(key))
+        symbol, field, unit, meaning = _TOLD[key]
+        if symbol not in sheet:
+            sheet.given(symbol, getattr(self, field), unit, meaning, self.source(key))
         return symbol
 
     @property

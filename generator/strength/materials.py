@@ -30,6 +30,12 @@ def safety_of(basis: Basis, material: Material) -> SafetyFactors:
 
 def tell_material(sheet: Sheet, material: Material, mark: str = "") -> None:
     """Strengths and modulus of a material; `mark` ends the symbols: F_y, or F_yp for a plate."""
+    sheet.given_all(sheet.basis.kept(material, mark, _told))
+
+
+def _told(basis: Basis, material: Material, mark: str) -> Sheet:
+    """What sheets tell of a material."""
+    sheet = Sheet(basis)
     sources = {entry.field: entry for entry in material.entries}
 
     def given(symbol: str, field: str, value: float, meaning: str) -> None:
@@ -43,9 +49,10 @@ def tell_material(sheet: Sheet, material: Material, mark: str = "") -> None:
     given("F_yw", "welded_yield", material.welded_yield_mpa, "yield strength beside a weld")
     given("F_uw", "welded_ultimate", material.welded_ultimate_mpa, "ultimate strength by a weld")
     given("E", "modulus", material.modulus_mpa, "modulus")
-    safety = safety_of(sheet.basis, material)
+    safety = safety_of(basis, material)
     for factor in (safety.yielding, safety.rupture):
         sheet.given(f"{factor.symbol}{mark}", factor.value, "", factor.meaning, factor.source)
+    return sheet
 
 
 def tension_stress(sheet: Sheet, mark: str = "") -> str:

@@ -12,11 +12,12 @@ from dataclasses import replace
 from functools import cached_property, lru_cache
 from typing import Literal
 
+from generator.catalog.tables import Material
 from generator.frozen import dataclass
 from generator.parts.shapes import Hole, Rectangle, Section
 from generator.spec.job import Job
 from generator.strength.beams import moment_at, prop_force
-from generator.strength.factors import basis_of
+from generator.strength.factors import Basis, basis_of
 from generator.strength.loads import LoadCase, Loads
 from generator.strength.materials import bending_stress, tell_material, weld_stress
 from generator.strength.read import PostCase, Pulls
@@ -103,6 +104,9 @@ class PostWork:
         self.rail = section_of_rail(job)
         self.rail_modulus = material_of(job, job.system.rail.material).modulus_mpa
         self.propped = self.inputs.propping == "rail"
+        # By the place of a group of cables, and whether the infill load is on them.
+        self._level: dict[tuple[int, bool], list[float]] = {}
+        self._thrusts: dict[tuple[int, bool, Fixity], float] = {}
         values = section_values(case.section)
         self.stiffness = self.material.modulus_mpa * min(
             values.about_x.inertia, values.about_y.inertia
@@ -134,12 +138,22 @@ class PostWork:
 
     def forces(self, pulls: Pulls, case: LoadCase) -> list[float]:
         """Level force of each cable of a group along its leg."""
-        return [t * share for t, share in zip(self.row(pulls, case), pulls.shares, strict=True)]
+        key = (id(pulls), case.way == "infill")
+        if key not in self._level:
+            pairs = zip(self.row(pulls, case), pulls.shares, strict=True)
+            self._level[key] = [t * share for t, share in pairs]
+        return self._level[key]
 
     def prop(self, pulls: Pulls, case: LoadCase, fixity: Fixity) -> float:
         """Thrust in the rail that keeps the post's top from going with its cables, N."""
         if not self.propped or pulls.rail_mm == 0.0:
             return 0.0
+        key = (id(pulls), case.way == "infill", fixity)
+        if key not in self._thrusts:
+            self._thrusts[key] = self._prop(pulls, case, fixity)
+        return self._thrusts[key]
+
+    def _prop(self, pulls: Pulls, case: LoadCase, fixity: Fixity) -> float:
         forces, top = self.forces(pulls, case), self.case.rail_mm
         if fixity == "hinged":
             return sum(f * y for f, y in zip(forces, pulls.heights_mm, strict=True)) / top
@@ -205,37 +219,47 @@ class PostWork:
         heat = self.basis.factor("weld_heat").value if case.mount != "core" else 0.0
         places = levels(case.section, case.holes, case.root_mm, heat)
         found: Governing | None = None
+        shares = [self._shares(level) for level in places]
+        turned: dict[tuple[bool, Fixity], list[tuple[float, float]]] = {}
         for load in self.loads.cases():
             lives = tuple(self.live(load))
             axial = abs(self.axial(load))
             for fixity in self.fixities():
-                groups = self._groups(load, fixity)
-                for level in places:
-                    cables = self._turned(groups, level.z_mm)
+                # Cables pull alike in every case but that of the load on them.
+                key = (load.way == "infill", fixity)
+                if key not in turned:
+                    groups = self._groups(load, fixity)
+                    turned[key] = [self._turned(groups, level.z_mm) for level in places]
+                worst = found.ratio if found else -1.0
+                for n, (mx, my) in enumerate(turned[key]):
+                    # Stress at the corner of the tube over what is allowed there.
+                    arm, by_x, by_y, by_axial = shares[n]
                     for live, down in lives:
-                        ratio = self._stress(level, cables, live, axial + down)
-                        ratio /= self.allowed[1 if level.welded else 0]
-                        if found is None or ratio > found.ratio + 1e-12:
-                            found = Governing(load, fixity, live, down, level, ratio)
+                        ratio = (
+                            abs(mx + live[0] * arm) * by_x
+                            + abs(my + live[1] * arm) * by_y
+                            + (axial + down) * by_axial
+                        )
+                        if ratio > worst + 1e-12:
+                            worst = ratio
+                            found = Governing(load, fixity, live, down, places[n], ratio)
         assert found is not None
         return found
 
-    def _stress(
-        self, level: Level, cables: tuple[float, float], live: tuple[float, float], axial: float
-    ) -> float:
-        """At the corner of the tube, MPa."""
-        arm = self.case.top_mm - level.z_mm
-        mx, my = cables[0] + live[0] * arm, cables[1] + live[1] * arm
-        about_x, about_y = level.axes
-        return abs(mx) / about_y.elastic + abs(my) / about_x.elastic + axial / level.area
+    def _shares(self, level: Level) -> tuple[float, float, float, float]:
+        """Arm of the load at the top, and the utilisation of a unit moment each way and force."""
+        allowed, (about_x, about_y) = self.allowed[1 if level.welded else 0], level.axes
+        return (
+            self.case.top_mm - level.z_mm,
+            1.0 / (about_y.elastic * allowed),
+            1.0 / (about_x.elastic * allowed),
+            1.0 / (level.area * allowed),
+        )
 
     @cached_property
     def allowed(self) -> tuple[float, float]:
         """Allowable stress in bending, away from the weld and beside it, MPa."""
-        sheet = Sheet(self.basis)
-        tell_material(sheet, self.material)
-        flat, wall = flat_of(self.case.section)
-        return sheet[bending_stress(sheet, self.material, flat, wall)], sheet[weld_stress(sheet)]
+        return _allowed(self.basis, self.material, *flat_of(self.case.section))
 
     def thrust(self, group: int) -> tuple[float, LoadCase, Fixity]:
         """Greatest thrust in the rail of one leg of this post: N, its loads, its fixity."""
@@ -253,6 +277,15 @@ class PostWork:
             for pulls in self.case.pulls
             for t, rise in zip(self.row(pulls, case), pulls.rises, strict=True)
         )
+
+
+@lru_cache(maxsize=64)
+def _allowed(
+    basis: Basis, material: Material, flat_mm: float, wall_mm: float
+) -> tuple[float, float]:
+    sheet = Sheet(basis)
+    tell_material(sheet, material)
+    return sheet[bending_stress(sheet, material, flat_mm, wall_mm)], sheet[weld_stress(sheet)]
 
 
 def section_of_rail(job: Job) -> Values:

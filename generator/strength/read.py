@@ -16,6 +16,7 @@ from generator.frozen import dataclass
 from generator.geometry import Vec3, distance, dot, heading, sub, unit
 from generator.parts.assembly import Assembly, CableDetail, LegLine, Part, PostDetail, detail_of
 from generator.parts.shapes import Hole, Prism, Route, Section, Turned
+from generator.spec.job import Stair
 
 Mount = Literal["deck", "fascia", "core"]
 _DIGITS = 6
@@ -48,8 +49,9 @@ class PostCase:
     `top_mm` is the rail's top, `rail_mm` its axis, `fixing_mm` how far below the root the moment
     on the anchors is taken. `reach_mm` is the stretch of rail that it carries; `posts` how many
     posts its leg has, of the leg with fewest. `anchor_mm` is the length of its anchors under the
-    head, 0 where it has none. `grain_deg` is the direction of the blocks that all of them enter,
-    from x of the post; None where some enter another board, or what they enter is not told.
+    head, 0 where it has none; `cover_mm` lies over the framing: decking, tread or fascia.
+    `grain_deg` is the direction of the blocks that all of them enter, from x of the post; None
+    where some enter another board, or what they enter is not told.
     """
 
     role: str
@@ -64,6 +66,7 @@ class PostCase:
     reach_mm: float
     posts: int
     anchor_mm: float
+    cover_mm: float
     grain_deg: float | None
     pulls: tuple[Pulls, ...]
 
@@ -101,16 +104,21 @@ class Reading:
 
     @cached_property
     def posts(self) -> dict[str, PostCase]:
-        """Case of every post that is set, by its mark; posts that stand there already are not."""
+        """Case of every post that is set, by its mark; posts that stand there already are not.
+
+        Equal cases are one object.
+        """
         pulls: dict[str, list[tuple[Vec3, float]]] = defaultdict(list)
         for cable in self.assembly.of_kind("cable"):
             for mark, direction, z in self._ends_and_bends(cable):
                 pulls[mark].append((direction, z))
-        return {
-            part.mark: self._case(part, pulls[part.mark])
-            for part in self.assembly.of_kind("post")
-            if detail_of(part, PostDetail).mount != "existing"
-        }
+        found: dict[str, PostCase] = {}
+        alike: dict[PostCase, PostCase] = {}
+        for part in self.assembly.of_kind("post"):
+            if detail_of(part, PostDetail).mount != "existing":
+                case = self._case(part, pulls[part.mark])
+                found[part.mark] = alike.setdefault(case, case)
+        return found
 
     def _ends_and_bends(self, cable: Part) -> Iterator[tuple[str, Vec3, float]]:
         """(post, direction in which the cable pulls at it, world z on its axis)."""
@@ -157,9 +165,25 @@ class Reading:
             reach_mm=_round(sum(self._reach(part, leg) for leg in legs)),
             posts=min((len(leg.posts) for leg in legs), default=1),
             anchor_mm=self._anchor_length(part),
+            cover_mm=self._cover(detail),
             grain_deg=self._grain(part),
             pulls=self._grouped(part, pulls, part.place.origin[2] + root),
         )
+
+    def _cover(self, detail: PostDetail) -> float:
+        """What a post's anchors pass before they come to the framing, mm."""
+        structure = self.job.structure
+        if structure is None:
+            return 0.0
+        if detail.mount == "fascia":
+            return structure.fascia_mm
+        return self._tread_mm if detail.place == "tread" else structure.decking_mm
+
+    @cached_property
+    def _tread_mm(self) -> float:
+        """The thickest tread of the job."""
+        legs = (item for run in self.job.runs for item in run.legs)
+        return max(item.tread_thickness_mm for item in legs if isinstance(item, Stair))
 
     @cached_property
     def _held_by(self) -> dict[str, tuple[list[Part], list[Part]]]:
@@ -184,8 +208,9 @@ class Reading:
         """Direction of the wood that a post's anchors enter, if it is that of its own blocks."""
         anchors, blocks = self._held_by[post.mark]
         found: set[float] = set()
+        deep = -self._anchor_length(post) / 2
         for anchor in anchors:
-            middle = anchor.place.point((0.0, 0.0, -self._anchor_length(post) / 2))
+            middle = anchor.place.point((0.0, 0.0, deep))
             entered = [block for block in blocks if _stands_in(middle, block)]
             if not entered:
                 return None

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import cached_property
 
 from generator.frozen import dataclass
@@ -29,7 +29,7 @@ class Check:
     capacity: float | None
     unit: str
     source: Source
-    steps: tuple[Step, ...]
+    steps: Sequence[Step]
 
     @property
     def utilisation(self) -> float:

@@ -5,11 +5,12 @@ The text that is printed is the text that is computed, so that a reader can work
 
 from __future__ import annotations
 
-import ast
 import math
 import operator
-from collections.abc import Callable, Mapping
+import re
+from collections.abc import Callable, Mapping, Sequence
 from functools import cache
+from keyword import iskeyword
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 from generator.frozen import dataclass
@@ -71,11 +72,14 @@ class Step:
 class Sheet:
     """The steps of one member, in the order in which they were worked out.
 
-    `basis` has the factors of codes that they take; without one, those that are shipped.
+    `basis` has the factors of codes that they take; without one, those that are shipped. Numbers
+    are worked out at once, steps written out only for who reads them.
     """
 
     def __init__(self, basis: Basis | None = None) -> None:
-        self._steps: dict[str, Step] = {}
+        self._values: dict[str, Any] = {}  # a row of numbers as an array
+        self._rows: dict[str, tuple[float, ...]] = {}  # and as it was given
+        self._told: dict[str, tuple[str, str, str, Source]] = {}  # meaning, formula, unit, source
         self._basis = basis
 
     @property
@@ -94,13 +98,12 @@ class Sheet:
             KeyError: it has not been worked out.
             TypeError: it is a row of numbers.
         """
-        value = self._steps[symbol].value
-        if isinstance(value, tuple):
+        if symbol in self._rows:
             raise TypeError(f"{symbol} is a row of numbers")
-        return value
+        return self._values[symbol]
 
     def __contains__(self, symbol: str) -> bool:
-        return symbol in self._steps
+        return symbol in self._values
 
     def source(self, symbol: str) -> Source:
         """Where a symbol's line comes from.
@@ -108,17 +111,30 @@ class Sheet:
         Raises:
             KeyError: it has not been worked out.
         """
-        return self._steps[symbol].source
+        return self._told[symbol][3]
 
     def given(
         self, symbol: str, value: Number, unit: str, meaning: str, source: Source = MODEL
     ) -> Number:
         """A value that comes from outside; told again it must be the same."""
-        if symbol not in self._steps:
-            self._steps[symbol] = Step(symbol, meaning, "", (), value, unit, source)
-        elif self._steps[symbol].value != value:
+        if symbol not in self._values:
+            self._told[symbol] = (meaning, "", unit, source)
+            if isinstance(value, tuple):
+                self._rows[symbol] = value
+                self._values[symbol] = _array(value)
+            else:
+                self._values[symbol] = value
+        elif self._rows.get(symbol, self._values[symbol]) != value:
             raise ValueError(f"{symbol} is told as two values")
         return value
+
+    def given_all(self, other: Sheet) -> None:
+        """All that another sheet tells, which has no row of numbers."""
+        for symbol in self._values.keys() & other._values.keys():
+            if self._values[symbol] != other._values[symbol]:
+                raise ValueError(f"{symbol} is told as two values")
+        self._told.update(other._told)
+        self._values.update(other._values)
 
     def tell(self, factor: Factor, value: float | None = None) -> str:
         """Puts a factor on the sheet, or another value in its place; gives its symbol."""
@@ -134,26 +150,75 @@ class Sheet:
         Raises:
             KeyError: the formula names a symbol that is not on the sheet.
         """
-        if symbol not in self._steps:
-            terms = tuple(
-                Term(name, self._steps[name].value, self._steps[name].unit)
-                for name in names(formula)
-            )
-            value = evaluate(formula, {term.symbol: term.value for term in terms})
-            self._steps[symbol] = Step(symbol, meaning, formula, terms, value, unit, source)
-        elif self._steps[symbol].formula != formula:
+        if symbol not in self._values:
+            symbols, worker = _parsed(formula)
+            for name in symbols:
+                if name not in self._values:
+                    raise KeyError(name)
+            value = float(worker(self._values))
+            self._values[symbol] = value
+            self._told[symbol] = (meaning, formula, unit, source)
+            return value
+        if self._told[symbol][1] != formula:
             raise ValueError(f"{symbol} is worked out in two ways")
         return self[symbol]
 
-    def trace(self, *symbols: str) -> tuple[Step, ...]:
+    def trace(self, *symbols: str) -> Trail:
         """The steps that lead to some symbols, in order."""
+        return Trail(self, symbols)
+
+    def written(self, symbols: tuple[str, ...]) -> tuple[Step, ...]:
+        """The steps that lead to some symbols, written out."""
         wanted, open_ = set(symbols), list(symbols)
         while open_:
-            for term in self._steps[open_.pop()].terms:
-                if term.symbol not in wanted:
-                    wanted.add(term.symbol)
-                    open_.append(term.symbol)
-        return tuple(step for name, step in self._steps.items() if name in wanted)
+            for name in names(self._told[open_.pop()][1]):
+                if name not in wanted:
+                    wanted.add(name)
+                    open_.append(name)
+        return tuple(self._step(symbol) for symbol in self._values if symbol in wanted)
+
+    def _step(self, symbol: str) -> Step:
+        meaning, formula, unit, source = self._told[symbol]
+        terms = tuple(Term(n, self._value(n), self._told[n][2]) for n in names(formula))
+        return Step(symbol, meaning, formula, terms, self._value(symbol), unit, source)
+
+    def _value(self, symbol: str) -> Number:
+        return self._rows.get(symbol, self._values[symbol])
+
+
+class Trail(Sequence[Step]):
+    """The steps that lead to some symbols of a sheet; written out when they are first read."""
+
+    __slots__ = ("_found", "_sheet", "_symbols")
+
+    def __init__(self, sheet: Sheet, symbols: tuple[str, ...]) -> None:
+        self._sheet, self._symbols = sheet, symbols
+        self._found: tuple[Step, ...] | None = None
+
+    @property
+    def steps(self) -> tuple[Step, ...]:
+        """All of them, in the order in which they were worked out."""
+        if self._found is None:
+            self._found = self._sheet.written(self._symbols)
+        return self._found
+
+    def __len__(self) -> int:
+        return len(self.steps)
+
+    def __getitem__(self, index):  # type: ignore[no-untyped-def]
+        return self.steps[index]
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Trail) and self.steps == other.steps
+
+    def __hash__(self) -> int:
+        return hash(self.steps)
+
+
+def _array(row: tuple[float, ...]) -> Any:
+    import numpy as np
+
+    return np.asarray(row, dtype=float)
 
 
 def evaluate(formula: str, values: Mapping[str, Number]) -> float:
@@ -163,16 +228,10 @@ def evaluate(formula: str, values: Mapping[str, Number]) -> float:
         ValueError: it has anything else in it.
         KeyError: a symbol has no value.
     """
-    rows = [value for value in values.values() if isinstance(value, tuple)]
-    if not rows:
-        return float(_compiled(formula)(values))
-    import numpy as np
-
-    arrays = {
-        name: np.asarray(value) if isinstance(value, tuple) else value
-        for name, value in values.items()
-    }
-    return float(_compiled(formula)(arrays))
+    symbols, worker = _parsed(formula)
+    told = {name: values[name] for name in symbols}
+    arrays = {n: _array(v) if isinstance(v, tuple) else v for n, v in told.items()}
+    return float(worker(arrays))
 
 
 def _total(value: object) -> float:
@@ -197,51 +256,44 @@ FUNCTIONS: Mapping[str, Callable[..., Any]] = {
 }
 """What a formula may call; `sum` adds up a row, angles are in radians."""
 
-_OPERATORS: Mapping[type[ast.operator], Callable[[float, float], float]] = {
-    ast.Add: operator.add,
-    ast.Sub: operator.sub,
-    ast.Mult: operator.mul,
-    ast.Div: operator.truediv,
-    ast.Pow: operator.pow,
-}
+_KNOWN: dict[str, Any] = {**FUNCTIONS, "pi": math.pi, "__builtins__": {}}
+_TOKEN = re.compile(
+    r"(?P<name>[A-Za-z_]\w*)|(?P<number>\d+\.?\d*(?:e[-+]?\d+)?)|(?P<sign>\*\*|[-+*/(),])|\s+"
+)
+_CALL = re.compile(r"\s*\(")
 
 Worker: TypeAlias = Callable[[Mapping[str, object]], float]
 
 
 def names(formula: str) -> tuple[str, ...]:
-    """The symbols of a formula, in the order in which they stand."""
-    return _parsed(formula)[0]
-
-
-def _compiled(formula: str) -> Worker:
-    return _parsed(formula)[1]
+    """The symbols of a formula, in the order in which they stand; none of what is only given."""
+    return _parsed(formula)[0] if formula else ()
 
 
 @cache
 def _parsed(formula: str) -> tuple[tuple[str, ...], Worker]:
+    """The symbols of a formula, and what works it out.
+
+    Nothing but numbers, symbols, signs and calls of `FUNCTIONS` gets as far as the compiler.
+    """
     found: dict[str, None] = {}
-    worker = _worker(ast.parse(formula, mode="eval").body, found)
-    return tuple(found), worker
-
-
-def _worker(node: ast.expr, found: dict[str, None]) -> Worker:
-    """What works a formula out; the symbols that it names are added to `found`."""
-    match node:
-        case ast.Constant(value=int() | float() as value):
-            return lambda _: value
-        case ast.Name(id="pi"):
-            return lambda _: math.pi
-        case ast.Name(id=name):
-            found.setdefault(name)
-            return lambda values: values[name]  # type: ignore[return-value]
-        case ast.BinOp(left=left, op=op, right=right) if type(op) in _OPERATORS:
-            first, second = _worker(left, found), _worker(right, found)
-            run = _OPERATORS[type(op)]
-            return lambda values: run(first(values), second(values))
-        case ast.UnaryOp(op=ast.USub(), operand=operand):
-            inner = _worker(operand, found)
-            return lambda values: -inner(values)
-        case ast.Call(func=ast.Name(id=name), args=args, keywords=[]) if name in FUNCTIONS:
-            call, inners = FUNCTIONS[name], [_worker(arg, found) for arg in args]
-            return lambda values: call(*(one(values) for one in inners))
-    raise ValueError(f"no formula: {ast.unparse(node)}")
+    at, operand = 0, False
+    while at < len(formula):
+        token = _TOKEN.match(formula, at)
+        if token is None:
+            raise ValueError(f"no formula: {formula}")
+        at, kind, text = token.end(), token.lastgroup, token[0]
+        if kind in ("name", "number"):
+            calls = kind == "name" and _CALL.match(formula, at) is not None
+            if operand or calls != (text in FUNCTIONS) or iskeyword(text):
+                raise ValueError(f"no formula: {formula}")
+            operand = True
+            if kind == "name" and not calls and text != "pi":
+                found.setdefault(text)
+        elif kind == "sign":
+            operand = operand and text == ")"
+    try:
+        code = compile(formula, "<formula>", "eval")
+    except SyntaxError:
+        raise ValueError(f"no formula: {formula}") from None
+    return tuple(found), lambda values: eval(code, _KNOWN, values)  # type: ignore[arg-type]  # noqa: S307 (its signs were looked through)

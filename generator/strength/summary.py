@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
-from typing import NamedTuple
 
 from generator.geometry import heading
 from generator.parts.assembly import Assembly, LegLine
@@ -16,7 +15,7 @@ from generator.strength.loads import Loads, loads_of
 from generator.strength.post_sheets import PostSheets
 from generator.strength.posts import Tensions
 from generator.strength.rail import RailCase, RailWork, rail_case
-from generator.strength.read import PanelCase, PostCase, Reading
+from generator.strength.read import PanelCase, Reading
 from generator.strength.result import Assumption, Check, Member, Schedule, Strength
 from generator.strength.steps import Sheet
 from generator.strength.tension import tell_infill, tell_seasons
@@ -32,14 +31,6 @@ def assess(assembly: Assembly) -> Strength:
     return _Work(assembly).strength()
 
 
-class _Prop(NamedTuple):
-    """The post whose thrust a rail takes, and which of its legs."""
-
-    thrust_n: float
-    post: PostCase
-    group: int
-
-
 class _Work:
     def __init__(self, assembly: Assembly) -> None:
         self.assembly, self.job = assembly, assembly.job
@@ -51,10 +42,12 @@ class _Work:
             for posts, marks in self.reading.panels().items()
         }
         self.tensions = self._tensions()
-        self.sheets = {
-            case: PostSheets(self.job, case, self.loads, self.tensions)
-            for case in dict.fromkeys(self.reading.posts.values())
-        }
+        # By the place of the case in memory: equal ones are one object.
+        self.sheets: dict[int, PostSheets] = {}
+        for case in self.reading.posts.values():
+            if id(case) not in self.sheets:
+                work = PostSheets(self.job, case, self.loads, self.tensions)
+                self.sheets[id(case)] = work
 
     def strength(self) -> Strength:
         """Everything, in the order post, rail, cables."""
@@ -78,27 +71,27 @@ class _Work:
         return Tensions(sheet["T_max"], sheet["T_i"], int(sheet["n_i"]))
 
     def _posts(self) -> Iterator[Member]:
-        alike: dict[PostCase, list[str]] = defaultdict(list)
+        alike: dict[int, list[str]] = defaultdict(list)
         for mark, case in self.reading.posts.items():
-            alike[case].append(mark)
-        for case, marks in alike.items():
-            work = self.sheets[case]
+            alike[id(case)].append(mark)
+        for place, marks in alike.items():
+            work = self.sheets[place]
             checks = (
                 work.bending(Sheet(self.basis)),
                 work.deflection(Sheet(self.basis)),
                 *Fixing(work).checks(),
             )
-            yield Member(_KINDS[case.role], tuple(marks), checks)
+            yield Member(_KINDS[work.case.role], tuple(marks), checks)
 
     def _rails(self) -> Iterator[Member]:
-        alike: dict[tuple[RailCase, _Prop | None], list[str]] = defaultdict(list)
+        alike: dict[tuple[RailCase, tuple[int, int] | None], list[str]] = defaultdict(list)
         for leg in self.assembly.legs:
             height = self._height(leg)
             case = rail_case(self.assembly, leg, height)
             if case is not None:
                 alike[case, self._prop(leg)].append(leg.rails[0])
         for (case, prop), marks in alike.items():
-            post = (self.sheets[prop.post], prop.group) if prop else None
+            post = (self.sheets[prop[0]], prop[1]) if prop else None
             work = RailWork(self.job, case, self.loads, post)
             yield Member("rail", tuple(marks), tuple(work.checks()))
 
@@ -107,19 +100,23 @@ class _Work:
         tops = [self.reading.posts[m].top_mm for m in leg.posts if m in self.reading.posts]
         return min(tops, default=self.job.guard.height_mm)
 
-    def _prop(self, leg: LegLine) -> _Prop | None:
-        """Of the posts of a leg, the one that puts the greatest thrust into its rail."""
+    def _prop(self, leg: LegLine) -> tuple[int, int] | None:
+        """Of the posts of a leg, the one that puts the greatest thrust into its rail.
+
+        Its place among the sheets, and which group of its cables pulls along the leg.
+        """
         if self.job.strength.propping != "rail":
             return None
-        found: list[_Prop] = []
+        found: list[tuple[float, int, int]] = []
         for mark in (leg.posts[0], leg.posts[-1]):
             case = self.reading.posts.get(mark)
             for k, pulls in enumerate(case.pulls if case else ()):
                 assert case is not None
                 x, y, _ = self.assembly.by_mark[mark].place.local_vector(heading(leg.bearing_deg))
                 if abs(x * pulls.way[0] + y * pulls.way[1]) > 1.0 - 1e-6:
-                    found.append(_Prop(self.sheets[case].thrust(k)[0], case, k))
-        return max(found, key=lambda one: one.thrust_n, default=None)
+                    found.append((self.sheets[id(case)].thrust(k)[0], id(case), k))
+        worst = max(found, key=lambda one: one[0], default=None)
+        return worst and worst[1:]
 
     def _cables(self) -> tuple[list[Member], tuple[Schedule, ...]]:
         alike: dict[PanelCase, list[tuple[tuple[str, ...], tuple[str, ...]]]] = defaultdict(list)
@@ -159,7 +156,7 @@ class _Work:
                 f"the wood {joists.species} is not known here (known: {known}): "
                 "pull and shear of anchors are stated only"
             )
-        if any(case.mount == "fascia" for case in self.sheets):
+        if any(work.case.mount == "fascia" for work in self.sheets.values()):
             yield "side plates, their stand-offs and welds at a fascia are not worked out"
         yield "what holds a bracket on its post, spacers and handrail brackets are not worked out"
         if "load.top" not in self.loads.limits:
