@@ -62,6 +62,9 @@ def materials_of(job: Job) -> Mapping[Kind, str]:
         "washer": fitting,
         "nut": fitting,
         "spacer": system.spacer.material,
+        # A job does not say what its handrail is made of.
+        "handrail": rail,
+        "handrail-bracket": post,
     }
 
 
@@ -79,7 +82,7 @@ class Scales:
         self._volumes: dict[int, float] = {}
 
     def part_kg(self, part: Part) -> float | None:
-        """Mass of a part; None where its material is not told, as of a handrail.
+        """Mass of a part; None where its material is not told, as of what stands there already.
 
         A cable is weighed in the length to order, with what is trimmed off.
         """
@@ -139,8 +142,8 @@ def weight_notes(job: Job) -> Iterator[str]:
     wood = wood_density_kg_m3(joists.species) if joists else None
     if joists and wood is not None:
         yield f"wood, {joists.species}: {wood:.0f} kg/m3 ({WOOD_SOURCE})"
-
-
-def piece_mass_kg(job: Job, part: Part) -> float | None:
-    """Mass of one part in kg; None where its material is not told, as of a handrail."""
-    return Scales(job).part_kg(part)
+    if job.handrail and job.handrail.made:
+        yield (
+            "a handrail is weighed as a solid bar of the rail's material, a tube is lighter; its "
+            "brackets as bars of the posts' material"
+        )

@@ -17,8 +17,8 @@ class Quantity:
     """One line of the order. `length_mm` is the sum over pieces where it is bought by length.
 
     `spare` counts pieces ordered beyond the need, `spare_length_mm` is length so ordered; neither
-    is within `count` and `length_mm`. `nested` is a bar or spool that pieces told on lines of their
-    own are cut from.
+    is within `count` and `length_mm`. `of` is the item that a bar or spool is for, whose pieces are
+    told on a line of their own.
     """
 
     item: str
@@ -27,7 +27,12 @@ class Quantity:
     length_mm: float | None
     spare: int
     spare_length_mm: float = 0.0
-    nested: bool = False
+    of: str = ""
+
+    @property
+    def nested(self) -> bool:
+        """Whether this is stock that the pieces of another line are cut from."""
+        return bool(self.of)
 
 
 _DESCRIPTIONS = {
@@ -107,7 +112,7 @@ def _stock_lines(assembly: Assembly) -> Iterator[Quantity]:
                 item = f"{word} {of} {plan.item}, {length}"
                 total = use.length_mm * use.bars
                 words = f"{word}s to order, pieces nested"
-                yield Quantity(item, words, use.bars, total, 0, nested=True)
+                yield Quantity(item, words, use.bars, total, 0, of=plan.item)
 
 
 def _line(spares: Spares, item: str, kind: str, count: int, length: float | None) -> Quantity:

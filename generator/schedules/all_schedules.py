@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from generator.parts.assembly import Assembly
+from generator.schedules.bars import bar_list
 from generator.schedules.cables import cable_list
 from generator.schedules.cuts import cut_list
 from generator.schedules.drilling import drilling_list
@@ -27,6 +28,7 @@ def schedules(assembly: Assembly, prices: PriceList | None = None) -> tuple[Tabl
         order_list(assembly, weights=True, prices=prices),
         packing_list(assembly),
         cut_list(assembly),
+        bar_list(assembly),
         drilling_list(assembly),
         cable_list(assembly, notes=True),
         setting_out(assembly),

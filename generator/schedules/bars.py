@@ -7,21 +7,21 @@ from collections.abc import Iterator
 from generator.parts.assembly import Assembly
 from generator.parts.bars import CutBar, StockPlan, stock_plans
 from generator.schedules.table import Cell, Column, Table
-from generator.units import format_length
+from generator.units import format_length, format_length_with_unit
 
 _COLUMNS = (
     Column("bar", "Bar"),
     Column("item", "Cut from"),
-    Column("stock_mm"),
-    Column("stock", "Stock", right=True),
+    Column("stock_mm", label="Stock", unit="mm"),
+    Column("stock", "Stock", right=True, spells="stock_mm", unit="ft-in"),
     Column("order", "Cut", right=True),
     Column("piece", "Piece"),
-    Column("from_mm"),
-    Column("to_mm"),
-    Column("length_mm"),
-    Column("from", "From", right=True),
-    Column("to", "To", right=True),
-    Column("length", "Length", right=True),
+    Column("from_mm", label="From", unit="mm"),
+    Column("to_mm", label="To", unit="mm"),
+    Column("length_mm", label="Length", unit="mm"),
+    Column("from", "From", right=True, spells="from_mm", unit="ft-in"),
+    Column("to", "To", right=True, spells="to_mm", unit="ft-in"),
+    Column("length", "Length", right=True, spells="length_mm", unit="ft-in"),
     Column("end_for_end", "End for end"),
     Column("upside_down", "Upside down"),
     Column("shares_cut", "Shares cut"),
@@ -43,7 +43,44 @@ def bar_list(assembly: Assembly) -> Table:
         for bar in plan.bars
         for row in _rows(plan, bar, metric=assembly.job.metric)
     )
-    return Table("Bars", _COLUMNS, rows)
+    return Table("Bars", _COLUMNS, rows, tuple(_notes(assembly)) if rows else ())
+
+
+def bars_by_mark(assembly: Assembly) -> dict[str, str]:
+    """The name of the bar or spool that each piece is cut from, of those with stock."""
+    return {
+        piece.mark: bar.name
+        for plan in stock_plans(assembly)
+        for bar in plan.bars
+        for piece in bar.pieces
+    }
+
+
+def _notes(assembly: Assembly) -> Iterator[str]:
+    """How positions are measured, how bars are cut, and how good every plan is."""
+    stock = assembly.job.stock
+    assert stock is not None
+    kerf, trim = (
+        format_length_with_unit(mm, assembly.job.metric)
+        for mm in (stock.kerf_mm, stock.end_trim_mm)
+    )
+    yield (
+        "From and to: long point to long point, from the first end of the bar. A piece that shares "
+        f"a cut begins on the one that the piece before it ends on. Saw cuts {kerf}, {trim} cut "
+        "off each end of a bar; cable is cut without loss."
+    )
+    for plan in stock_plans(assembly):
+        how = "proven to be the least" if plan.proven else _gap_words(plan)
+        count = len(plan.bars)
+        word = "spool" if plan.material == "cable" else f"{plan.material} bar"
+        what = "cost" if plan.priced else "length of stock"
+        yield f"{count} {word}{'s' if count > 1 else ''}: {what} {how}."
+
+
+def _gap_words(plan: StockPlan) -> str:
+    if plan.gap:
+        return f"at most {100 * plan.gap:.1f} % over the least that any plan could come to"
+    return "proven to be the least, joints perhaps not the fewest"
 
 
 def _rows(plan: StockPlan, bar: CutBar, *, metric: bool) -> Iterator[tuple[Cell, ...]]:

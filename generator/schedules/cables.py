@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from generator.parts.assembly import Assembly, CableDetail, Part, detail_of
 from generator.parts.tensioning import middle_first
+from generator.schedules.bars import bars_by_mark
 from generator.schedules.table import Cell, Column, Table
 from generator.units import format_length
 
@@ -31,6 +32,7 @@ _COLUMNS = (
     Column("finished", "Finished", right=True, spells="finished_mm", unit="ft-in"),
     Column("order", "Order", right=True, spells="order_mm", unit="ft-in"),
     Column("pull_order", "Pull", right=True),
+    Column("spool", label="From spool"),
 )
 _LENGTHS = (
     "Row 1 is the lowest. Route: between the inner faces of the end posts. Finished: end to end of "
@@ -45,7 +47,11 @@ _PULL = (
 def cable_list(assembly: Assembly, *, notes: bool = False) -> Table:
     """One row a cable: the route between the end posts' inner faces, the cable, what to order."""
     order = {mark: number for number, mark in middle_first(assembly)}
-    rows = tuple(_row(assembly, part, order[part.mark]) for part in assembly.of_kind("cable"))
+    spools = bars_by_mark(assembly)
+    rows = tuple(
+        (*_row(assembly, part, order[part.mark]), spools.get(part.mark, ""))
+        for part in assembly.of_kind("cable")
+    )
     return Table("Cables", _COLUMNS, rows, (_LENGTHS, _PULL) if notes else ())
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from generator.parts.assembly import Assembly, Part, RailDetail
 from generator.parts.cut_words import cut_words, on_table, section_name
 from generator.parts.measure import cut_angles, rail_lengths
+from generator.schedules.bars import bars_by_mark
 from generator.schedules.table import Cell, Column, Table
 from generator.spec.job import Job
 from generator.units import format_length
@@ -30,6 +31,7 @@ _COLUMNS = (
     Column("end_cut", "End cut"),
     Column("start_on", "Starts at"),
     Column("end_on", "Ends at"),
+    Column("bar", label="From bar"),
 )
 
 
@@ -39,15 +41,16 @@ def cut_list(assembly: Assembly) -> Table:
     Angles are those of the saw with the piece on the side named, 0 for a square cut. Rails and
     handrails start where the travel starts, posts and spacers at the foot.
     """
+    bars = bars_by_mark(assembly)
     rows = [
-        _row(assembly.job, part)
+        _row(assembly.job, part, bars.get(part.mark, ""))
         for kind in ("rail", "post", "spacer", "handrail")
         for part in assembly.of_kind(kind)
     ]
     return Table("Cut list", _COLUMNS, tuple(rows))
 
 
-def _row(job: Job, part: Part) -> tuple[Cell, ...]:
+def _row(job: Job, part: Part, bar: str) -> tuple[Cell, ...]:
     lengths = rail_lengths(part)
     detail = part.detail
     on = (detail.start_on, detail.end_on) if isinstance(detail, RailDetail) else ("", "")
@@ -65,4 +68,5 @@ def _row(job: Job, part: Part) -> tuple[Cell, ...]:
         cut_words(part, "start"),
         cut_words(part, "end"),
         *on,
+        bar,
     )

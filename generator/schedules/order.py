@@ -10,7 +10,7 @@ from generator.parts.assembly import Assembly
 from generator.parts.quantities import Quantity, quantities
 from generator.schedules.table import Cell, Column, Table
 from generator.spec.job import Job, Spare
-from generator.units import format_length
+from generator.units import format_length, format_length_with_unit
 
 if TYPE_CHECKING:
     from generator.schedules.prices import Cost, PriceList
@@ -47,19 +47,20 @@ _PRICE = (
 def order_list(
     assembly: Assembly, *, weights: bool = False, prices: PriceList | None = None
 ) -> Table:
-    """Every item with its count; the length is the sum of the pieces, no plan for cutting bars.
+    """Every item with its count; the length is the sum of the pieces, bars to buy come last.
 
-    Spares are apart from count and length. Weights and costs are those of both together.
+    Spares are apart from count and length. Weights and costs are those of both together; what is
+    cut from stock that the job names is paid as the bars and spools to be bought.
 
     Raises:
         InputError: a price is for a measure in which its item is not ordered.
     """
     lines = quantities(assembly)
-    # Bars and spools weigh and cost what is cut from them, which is told line by line.
+    # Bars and spools weigh what is cut from them, which is told line by line.
     needed = [line for line in lines if not line.nested]
     job = assembly.job
     columns, rows = _COLUMNS, [_row(job, line) for line in lines]
-    notes = [spare_words(job), _PRACTICE]
+    notes = [spare_words(job), _PRACTICE, *_short_spools(job, lines)]
     masses: Mapping[str, float | None] = {}
     if weights or prices:
         from generator.parts.mass import item_masses
@@ -74,13 +75,26 @@ def order_list(
     if prices:
         from generator.schedules.prices import costs
 
-        found = costs(needed, masses, prices)
+        found = costs(lines, masses, prices)
         columns += _PRICE
         rows = [
             (*row, *_price(found.get(line.item))) for row, line in zip(rows, lines, strict=True)
         ]
-        notes += _price_words(assembly, needed, found, prices)
+        notes += _price_words(assembly, lines, found, prices)
     return Table("Order list", columns, tuple(rows), tuple(notes))
+
+
+def _short_spools(job: Job, lines: Sequence[Quantity]) -> Iterator[str]:
+    """That spools hold what is needed, but not the spare length beside it."""
+    for line in lines:
+        spools = [one.length_mm or 0.0 for one in lines if one.of == line.item]
+        if spools and line.spare_length_mm and line.length_mm is not None:
+            left = sum(spools) - line.length_mm
+            if left < line.spare_length_mm - 1e-6:
+                yield (
+                    f"The spools leave {format_length_with_unit(left, job.metric)} of {line.item} "
+                    f"for spares, less than {format_length_with_unit(line.spare_length_mm, job.metric)}."
+                )
 
 
 def _row(job: Job, line: Quantity) -> tuple[Cell, ...]:
@@ -178,7 +192,7 @@ def price_notes(assembly: Assembly, prices: PriceList) -> tuple[str, ...]:
     from generator.parts.mass import item_masses
     from generator.schedules.prices import costs
 
-    lines = [line for line in quantities(assembly) if not line.nested]
+    lines = quantities(assembly)
     found = costs(lines, item_masses(assembly), prices)
     return tuple(_price_words(assembly, lines, found, prices))
 
@@ -191,7 +205,7 @@ def _price_words(
 ) -> Iterator[str]:
     """Total, total per length of guard, and what has no price."""
     from generator.parts.setting_out import guard_length_mm
-    from generator.schedules.prices import money
+    from generator.schedules.prices import bought, money, unpaid
 
     total = sum((cost.total for cost in found.values()), Fraction(0))
     length = guard_length_mm(assembly)
@@ -203,19 +217,21 @@ def _price_words(
         f"Total of what has a price, spares included: {money(total)}, or {money(share)} a {lone} "
         f"of guard ({length / each:.2f} {unit} of legs, along their pitch, openings left out)."
     )
-    left = [line.item for line in lines if line.item not in found]
+    cut = sorted(bought(lines, prices))
+    if cut:
+        yield (f"Paid as the bars and spools to be bought, offcuts included: {'; '.join(cut)}.")
+    left = unpaid(lines, found, prices)
     if left:
         yield f"Without a price: {'; '.join(left)}."
-    yield from _near_misses(left, found, prices)
+    known = {line.item for line in lines}
+    yield from _near_misses(left, known, prices)
 
 
-def _near_misses(
-    left: Sequence[str], found: Mapping[str, Cost], prices: PriceList
-) -> Iterator[str]:
+def _near_misses(left: Sequence[str], known: set[str], prices: PriceList) -> Iterator[str]:
     """Prices that no item took, but that are spelt nearly as one."""
     from difflib import get_close_matches
 
     for name, price in prices.prices.items():
-        near = [] if name in found else get_close_matches(name, left, n=1, cutoff=0.8)
+        near = [] if name in known else get_close_matches(name, left, n=1, cutoff=0.8)
         if near:
             yield f"{prices.file}:{price.line}: no item is called {name}; did you mean {near[0]}?"

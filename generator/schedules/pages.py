@@ -11,9 +11,8 @@ from generator.paper.canvas import POINTS
 from generator.paper.flow import A4, LETTER, Align, Flow
 from generator.paper.lettering import CAPITAL, text_width_mm
 from generator.parts.assembly import Assembly
-from generator.products.naming import marks_in_words
 from generator.schedules.all_schedules import head_words, page_header, schedules
-from generator.schedules.table import Cell, Column, Table, plain, printed
+from generator.schedules.table import Column, Table, plain, printed
 
 if TYPE_CHECKING:
     from generator.schedules.prices import PriceList
@@ -38,7 +37,10 @@ def write_schedules(assembly: Assembly, path: Path, prices: PriceList | None = N
 
 
 def schedule_pages(assembly: Assembly, prices: PriceList | None = None) -> bytes:
-    """The PDF's bytes: a schedule begins on a page of its own, on paper by the job's units."""
+    """The PDF's bytes: a schedule begins on a page of its own, on paper by the job's units.
+
+    Holes are not among them: the drill sheets have every one with its pattern.
+    """
     width, height = A4 if assembly.job.metric else LETTER
     head = head_words(assembly)
     flow = Flow(
@@ -47,11 +49,12 @@ def schedule_pages(assembly: Assembly, prices: PriceList | None = None) -> bytes
         footer=f"stringline {__version__}. {CAUTION}",
         size=(height, width),
     )
-    for n, table in enumerate(schedules(assembly, prices)):
+    tables = [one for one in schedules(assembly, prices) if one.title != "Drilling"]
+    for n, table in enumerate(tables):
         if n:
             flow.new_page()
         flow.heading(table.title, 0)
-        add_table(flow, by_pattern(table) if table.title == "Drilling" else printed(table))
+        add_table(flow, printed(table))
     return flow.data()
 
 
@@ -97,43 +100,3 @@ def _padded(wanted: Sequence[float], room: float) -> list[float]:
     """A third wider at most, where there is room."""
     grow = min(1.35, room / sum(wanted))
     return [want * grow for want in wanted]
-
-
-def by_pattern(table: Table) -> Table:
-    """The drilling list for people: pieces that are drilled alike share one set of rows."""
-    columns = [c for c in table.columns if c.heading]
-    at = {column.key: i for i, column in enumerate(table.columns)}
-    marks: dict[object, list[str]] = {}
-    for row in table.rows:
-        held = marks.setdefault(row[at["pattern"]], [])
-        if row[at["mark"]] not in held:
-            held.append(plain(row[at["mark"]]))
-    kept = [c for c in columns if c.key not in ("mark", "pattern", "run", "leg")]
-    head = (Column("pattern", "Pattern"), Column("marks", "Pieces"), *kept)
-    rows: list[tuple[Cell, ...]] = []
-    begun: set[object] = set()
-    face = [column.key for column in kept].index("face")
-    for row in table.rows:
-        pattern = row[at["pattern"]]
-        if row[at["mark"]] != marks[pattern][0]:
-            continue
-        cells = [row[at[column.key]] for column in kept]
-        if pattern in begun and _alike(rows[-1][2:], cells, face):
-            rows[-1] = (*rows[-1][: 2 + face], f"{rows[-1][2 + face]} and {cells[face]}",
-                        *rows[-1][3 + face :])  # fmt: skip
-            continue
-        first = ("", "") if pattern in begun else (pattern, marks_in_words(marks[pattern]))
-        begun.add(pattern)
-        rows.append((*first, *cells))
-    note = (
-        "Pieces of one pattern are drilled alike, whatever their length. Above end: from the lower "
-        "end of the tube or bar to the hole's centre. Faces as seen in the travel of the leg; "
-        "offset to the left of the face's middle on front and back, along the travel on the sides."
-    )
-    return Table(table.title, head, tuple(rows), (note, *table.notes))
-
-
-def _alike(above: Sequence[Cell], cells: Sequence[Cell], face: int) -> bool:
-    """Whether two holes differ in nothing but the face that they are in."""
-    pairs = enumerate(zip(above, cells, strict=True))
-    return all(k == face or a == b for k, (a, b) in pairs)

@@ -192,15 +192,16 @@ def costs(
 ) -> dict[str, Cost]:
     """What each line of the order costs with its spares, by item; those without a price left out.
 
+    What is cut from stock that the job names is paid as the bars and spools to be bought, at their
+    own price or by the length; where these have no price, or do not hold the spare length, by the
+    pieces.
+
     Raises:
         InputError: a price is for a measure in which its item is not ordered.
     """
     found: dict[str, Cost] = {}
     problems = []
-    for line in lines:
-        price = prices.prices.get(line.item)
-        if price is None:
-            continue
+    for line, price in _paid(lines, prices):
         amount = _ordered(line, masses.get(line.item), price.dimension)
         if amount is None:
             measure = {"mm": "length", "kg": "weight"}[price.dimension]
@@ -216,6 +217,45 @@ def costs(
     if problems:
         raise InputError(problems)
     return found
+
+
+def _paid(lines: Sequence[Quantity], prices: PriceList) -> Iterator[tuple[Quantity, Price]]:
+    """The lines that are paid for, each with its price: pieces, or the stock they are cut from."""
+    stock = bought(lines, prices)
+    for line in lines:
+        if line.item in stock or (line.nested and line.of not in stock):
+            continue
+        price = prices.prices.get(line.item)
+        if price is None and line.nested:
+            price = prices.prices.get(line.of)
+        if price is not None:
+            yield line, price
+
+
+def bought(lines: Sequence[Quantity], prices: PriceList) -> set[str]:
+    """The items that are paid as the bars or spools they are cut from."""
+    found: set[str] = set()
+    for line in lines:
+        stock = [one for one in lines if one.of == line.item]
+        if not stock or line.length_mm is None:
+            continue
+        own = prices.prices.get(line.item)
+        by_length = own is not None and own.dimension == "mm"
+        priced = all(by_length or one.item in prices.prices for one in stock)
+        held = sum(one.length_mm or 0.0 for one in stock)
+        if priced and held >= line.length_mm + line.spare_length_mm - 1e-6:
+            found.add(line.item)
+    return found
+
+
+def unpaid(lines: Sequence[Quantity], found: Mapping[str, Cost], prices: PriceList) -> list[str]:
+    """Items that nothing is paid for, of pieces and their stock the pieces."""
+    stock = bought(lines, prices)
+    return [
+        line.item
+        for line in lines
+        if not line.nested and line.item not in stock and line.item not in found
+    ]
 
 
 def _ordered(line: Quantity, mass: float | None, dimension: str) -> Fraction | None:

@@ -289,5 +289,7 @@ def _looked_at(report: Report, code: str, metric: bool) -> Iterator[tuple[str, .
             words = text.replace("measured ", "").replace(
                 "limit", senses.get(measure.sense, "under")
             )
-            source = source_words(measure.clause, measure.edition, verified=measure.verified)
+            source = "the job file"
+            if measure.edition != "job spec":
+                source = source_words(measure.clause, measure.edition, verified=measure.verified)
             yield _BOX, _LOOKED_AT[code], ", ".join(measure.where), words, source

@@ -48,6 +48,12 @@ class Table:
         index = [column.key for column in self.columns].index(key)
         return tuple(row[index] for row in self.rows)
 
+    def idle(self, index: int) -> bool:
+        """Whether a column of words beyond the headed ones has nothing to tell in this job."""
+        column = self.columns[index]
+        extra = bool(column.label) and not (column.heading or column.unit)
+        return extra and all(row[index] in ("", None) for row in self.rows)
+
 
 def to_csv(table: Table) -> str:
     """Comma-separated text with `\\n` line ends; numbers in plain decimals, at most 7 places."""
@@ -71,7 +77,11 @@ def to_text(table: Table) -> str:
 
 def printed(table: Table) -> Table:
     """The table as pages show it: its headed columns, and labelled ones that hold no measures."""
-    shown = [(i, c) for i, c in enumerate(table.columns) if c.heading or (c.label and not c.unit)]
+    shown = [
+        (i, c)
+        for i, c in enumerate(table.columns)
+        if c.heading or (c.label and not c.unit and not table.idle(i))
+    ]
     columns = tuple(Column(c.key, c.heading or c.label, c.right) for _, c in shown)
     rows = tuple(tuple(plain(row[i]) for i, _ in shown) for row in table.rows)
     return Table(table.title, columns, rows, table.notes)

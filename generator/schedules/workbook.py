@@ -130,7 +130,7 @@ def columns_of(table: Table, *, metric: bool) -> tuple[_Shown, ...]:
                 shown.append(
                     _Shown(beside, _titled(column.label, "ft\N{NO-BREAK SPACE}in"), True, None)
                 )
-        elif not column.spells and (column.heading or column.label):
+        elif not column.spells and (column.heading or column.label) and not table.idle(i):
             shown.append(_Shown(i, column.heading or column.label, column.right, None))
     return tuple(shown)
 
@@ -192,7 +192,7 @@ def _head(cell: Any, shown: _Shown) -> int:
     width = max(map(len, words))
     while len(textwrap.wrap(shown.heading, width)) > _HEAD_LINES:
         width += 1
-    return max(width + 1, 4)
+    return max(width + 2, 4)
 
 
 def _fill(cell: Any, value: Cell, form: str, styles: _Styles, *, right: bool) -> str:

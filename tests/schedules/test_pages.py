@@ -16,7 +16,7 @@ from pypdf import PdfReader
 from generator.paper.lettering import missing
 from generator.parts.setting_out import block_spots
 from generator.parts.tensioning import pullings
-from generator.schedules.pages import by_pattern, schedule_pages
+from generator.schedules.pages import schedule_pages
 from generator.schedules.site_sheets import cautions, site_sheets
 
 MM = 72 / 25.4
@@ -59,7 +59,7 @@ def test_schedules_are_bookmarks_each_on_its_page(light_lake_deck):
     reader = PdfReader(io.BytesIO(schedule_pages(light_lake_deck.assembly)))
     titles = [entry.title for entry in reader.outline]
     assert titles == [
-        "Order list", "Packing list", "Cut list", "Drilling", "Cables", "Setting out", "Blocking",
+        "Order list", "Packing list", "Cut list", "Bars", "Cables", "Setting out", "Blocking",
         "Tension",
     ]  # fmt: skip
     for entry in reader.outline:
@@ -83,20 +83,11 @@ def test_order_list_on_paper_tells_spares_weights_and_their_sources(light_lake_d
     assert "compliant" not in text
 
 
-def test_drilling_on_paper_tells_every_hole_once(light_lake_deck):
-    from generator.schedules.drilling import drilling_list
-
-    table = drilling_list(light_lake_deck.assembly)
-    short = by_pattern(table)
-    patterns = {row[0] for row in short.rows if row[0]}
-    assert patterns == set(table.cells("pattern"))
-    # Pattern B is that of P2 to P4: 11 rows in two walls of equal height are 11 lines.
-    first = next(i for i, row in enumerate(short.rows) if row[0] == "B")
-    lines = [row for row in short.rows[first : first + 11] if row[0] in ("B", "")]
-    assert len(lines) == 11
-    assert short.rows[first][1] == "P2 to P4"
-    assert {row[4] for row in lines} == {"back and front"}
-    assert short.rows[first + 11][0] == "C"
+def test_bars_on_paper_tell_how_they_are_cut_and_how_good_the_plan_is(light):
+    text = text_of(schedule_pages(light("roof-terrace").assembly))
+    assert 'Saw cuts 1/8", 1/4" cut off each end of a bar' in text
+    assert "5 rail bars: cost proven to be the least." in text
+    assert "offcut, keep" in text
 
 
 def test_pocket_pages_hold_posts_blocks_and_cables(job):

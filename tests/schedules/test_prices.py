@@ -39,7 +39,8 @@ def said(read, text: str | bytes) -> list[str]:
 
 def test_total_of_the_lake_deck_by_hand(light_lake_deck, prices):
     # 11 posts at 30.00; 36 bolts and 2 spare at 2.15; cable 445.378 ft and a tenth, in one spool of
-    # 500 ft; 88 washers and 5 spare in boxes of 50; rail 42.563 ft at 6.50; 4 caps at 1.25.
+    # 500 ft; 88 washers and 5 spare in boxes of 50; rail at 6.50 a foot, paid as the bars that its
+    # pieces are cut from, one of 8 ft and two of 20 ft; 4 caps at 1.25.
     listed = prices(
         HEAD + "post al-square-2.5,30,\n"
         '"anchor through-bolt-3_8, 3 1/2"" long",2.15,each\n'
@@ -52,19 +53,47 @@ def test_total_of_the_lake_deck_by_hand(light_lake_deck, prices):
     order = order_list(light_lake_deck.assembly, prices=listed)
     rows = list(csv.DictReader(io.StringIO(to_csv(order))))
     cost = {row["item"]: row["cost"] for row in rows if row["cost"]}
-    rail = 510.7547 / 12 * 6.5  # the long points of geometry.md I and the miter: see below
-    by_hand = [11 * 30, 38 * 2.15, 210, 2 * 12, round(rail, 2), 5.0]
-    assert [float(value) for value in cost.values()] == pytest.approx([
-        by_hand[0], by_hand[1], by_hand[4], by_hand[2], by_hand[3], by_hand[5],
-    ])  # fmt: skip
+    by_hand = [11 * 30, 38 * 2.15, 210, 2 * 12, 5.0, 8 * 6.5, 40 * 6.5]
+    assert [float(value) for value in cost.values()] == pytest.approx(by_hand)
     total = sum(by_hand)
-    (first, second, *rest) = price_notes(light_lake_deck.assembly, listed)
+    (first, paid, second, *rest) = price_notes(light_lake_deck.assembly, listed)
     # 282 + 150 in level, and down the stair six treads of 11 in and risers of 48/7 in: 42.481 ft.
     feet = (282 + 150 + (66**2 + (288 / 7) ** 2) ** 0.5) / 12
     assert f"{total:.2f}, or {total / feet:.2f} a foot" in first
     assert f"({feet:.2f} ft " in first
+    assert paid.endswith("to be bought, offcuts included: rail al-flat-2.5x1.5.")
     assert second.startswith("Without a price: base plate for al-square-2.5; bracket al-saddle;")
     assert rest == []
+
+
+def test_bars_have_a_price_of_their_own_or_that_of_their_length(prices):
+    pieces = Quantity("rail x", "", 3, 9000.0, 0)
+    bars = [
+        Quantity("bar for rail x, 6 m", "", 1, 6000.0, 0, of="rail x"),
+        Quantity("bar for rail x, 4 m", "", 1, 4000.0, 0, of="rail x"),
+    ]
+    lines = [pieces, *bars]
+
+    def paid(text: str) -> dict[str, str]:
+        return {
+            item: money(one.total) for item, one in costs(lines, {}, prices(HEAD + text)).items()
+        }
+
+    by_length = {"bar for rail x, 6 m": "60.00", "bar for rail x, 4 m": "40.00"}
+    assert paid("rail x,10,m\n") == by_length
+    own = '"bar for rail x, 6 m",55,each\n"bar for rail x, 4 m",44,each\n'
+    assert paid(own) == {"bar for rail x, 6 m": "55.00", "bar for rail x, 4 m": "44.00"}
+    # One bar has no price, and the pieces are paid by the piece: so these are paid.
+    assert paid('rail x,30,each\n"bar for rail x, 6 m",55,each\n') == {"rail x": "90.00"}
+
+
+def test_a_spool_that_does_not_hold_the_spare_is_not_what_is_paid(prices):
+    lines = [
+        Quantity("cable x", "", 3, 95_000.0, 0, 9_500.0),
+        Quantity("spool of cable x, 100 m", "", 1, 100_000.0, 0, of="cable x"),
+    ]
+    found = costs(lines, {}, prices(f"{HEAD}cable x,2,m\n"))
+    assert {item: money(one.total) for item, one in found.items()} == {"cable x": "209.00"}
 
 
 def test_rail_in_all_is_the_sum_of_the_long_points(light_lake_deck):
@@ -212,6 +241,6 @@ def test_the_priced_example_has_a_price_for_everything(planned, root):
     job = planned("two-level-deck")
     listed = prices_of(job.job, root / "examples" / "two-level-deck.yaml")
     assert listed is not None
-    (total,) = price_notes(job.assembly, listed)
+    (total, _paid) = price_notes(job.assembly, listed)
     assert "spares included" in total
     assert set(listed.prices) == {line.item for line in quantities(job.assembly) if not line.nested}

@@ -19,8 +19,8 @@ from generator.schedules.workbook import columns_of, workbook_bytes
 
 INCH = 25.4
 SHEETS = [
-    "Order list", "Packing list", "Cut list", "Drilling", "Cables", "Setting out", "Blocking",
-    "Tension",
+    "Order list", "Packing list", "Cut list", "Bars", "Drilling", "Cables", "Setting out",
+    "Blocking", "Tension",
 ]  # fmt: skip
 
 
