@@ -5,9 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from generator.drawings.elevation import elevation_view
 from generator.drawings.lettering import overlaps
-from generator.drawings.plan import plan_view
+from generator.drawings.made import elevation_at, plan_at
 from generator.drawings.title_block import BORDER, Paper, furniture, strip_height
 from generator.drawings.view import Placed, Scale, View
 from generator.frozen import dataclass
@@ -83,8 +82,8 @@ def _hopeless(assembly: Assembly, room: _Room) -> bool:
 
 def _views(assembly: Assembly, scale: Scale) -> list[View]:
     return [
-        plan_view(assembly, scale),
-        *(elevation_view(assembly, leg, scale) for leg in assembly.legs),
+        plan_at(assembly, scale),
+        *(elevation_at(assembly, leg, scale) for leg in assembly.legs),
     ]
 
 

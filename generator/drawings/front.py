@@ -346,8 +346,12 @@ class Front:
 
 
 def front(assembly: Assembly, leg: LegLine) -> Front:
-    """The picture of one leg from outside, looking toward the walking surface."""
-    one = tape(assembly, leg)
-    sense = 1.0 if leg.deck == "left" else -1.0
-    x, y, _ = leg.edge_start
-    return Front(assembly, one, Plane((x, y, 0.0), scale(one.travel, sense), UP), sense)
+    """The picture of one leg from outside, looking toward the walking surface, made once."""
+    key = f"front {leg.run} {leg.number}"
+    if key not in assembly.worked_out:
+        one = tape(assembly, leg)
+        sense = 1.0 if leg.deck == "left" else -1.0
+        x, y, _ = leg.edge_start
+        plane = Plane((x, y, 0.0), scale(one.travel, sense), UP)
+        assembly.worked_out[key] = Front(assembly, one, plane, sense)
+    return assembly.worked_out[key]

@@ -124,17 +124,15 @@ class _SetWriter:
 
     def _posts(self, writer: Writer, view: View) -> list[Item]:
         """Inserts every post that is seen whole; what is left of the view."""
-        left = list(view.items)
-        drawn = set(left)
+        drawn, gone = set(view.items), set[Item]()
         for part in self.assembly.of_kind("post", "column"):
             layer = layers.POST if part.kind == "post" else layers.COLUMN
             own = picture(part, PLAN, layer)
             if not own or not all(item in drawn for item in own):
                 continue
             self._post(writer, part, own, layer)
-            gone = set(own)
-            left = [item for item in left if item not in gone]
-        return left
+            gone.update(own)
+        return [item for item in view.items if item not in gone]
 
     def _post(self, writer: Writer, part: Part, own: Sequence[Item], layer: str) -> None:
         """A block for each kind of post and bearing, drawn about the post's axis."""

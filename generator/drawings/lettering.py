@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from generator.geometry import Vec2
 
@@ -45,7 +46,13 @@ _WIDEST = max(_WIDTHS.values())
 
 def text_width(text: str, height: float) -> float:
     """Upper bound of the length of one line of text whose capitals are `height` high."""
-    return height * sum(_WIDTHS.get(character, _WIDEST) for character in text)
+    return height * _advance(text)
+
+
+@lru_cache(maxsize=20_000)
+def _advance(text: str) -> float:
+    """The same over the height of a capital; texts are measured again at every place tried."""
+    return sum(_WIDTHS.get(character, _WIDEST) for character in text)
 
 
 def wrap(text: str, height: float, width: float) -> list[str]:
@@ -120,6 +127,11 @@ def _apart(first: Sequence[Vec2], second: Sequence[Vec2]) -> bool:
 
 def turned_box(centre: Vec2, width: float, height: float, turn_deg: float) -> Box:
     """A rectangle about `centre`, its width along `turn_deg`."""
+    if turn_deg == 0.0:
+        (x, y), right, up = centre, width / 2, height / 2
+        return Box(
+            ((x - right, y - up), (x + right, y - up), (x + right, y + up), (x - right, y + up))
+        )
     c, s = math.cos(math.radians(turn_deg)), math.sin(math.radians(turn_deg))
     halves = ((-width, -height), (width, -height), (width, height), (-width, height))
     return Box(

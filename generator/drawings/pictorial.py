@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from generator.drawings import layers
-from generator.drawings.project import Plane, hull, inside
+from generator.drawings.project import Plane, hull
 from generator.drawings.view import Line, View
 from generator.frozen import dataclass
 from generator.geometry import Vec2, Vec3, cosd, cross, dot, sind, sub
@@ -44,6 +44,8 @@ class _Face:
 
     corners: tuple[Vec2, ...]
     plane: Vec3
+    sides: tuple[Vec3, ...]
+    """Of each side a, b, c: a x + b y + c is how far a point lies inside it."""
 
     def depth(self, at: Vec2) -> float:
         a, b, c = self.plane
@@ -138,7 +140,36 @@ def _face(ring: Sequence[Vec3], eye: Plane) -> _Face | None:
         return None
     a, b = (-dot(normal, way) / facing for way in (eye.right, eye.up))
     depth = dot(ring[0], eye.toward) - a * flat[0][0] - b * flat[0][1]
-    return _Face(corners, (a, b, depth))
+    return _Face(corners, (a, b, depth), _sides(corners))
+
+
+def _sides(corners: Sequence[Vec2]) -> tuple[Vec3, ...]:
+    found = []
+    for (px, py), (qx, qy) in zip(corners, (*corners[1:], corners[0]), strict=True):
+        length = math.hypot(qx - px, qy - py)
+        if length > 0.0:
+            a, b = (py - qy) / length, (qx - px) / length
+            found.append((a, b, -a * px - b * py))
+    return tuple(found)
+
+
+def _within(sides: Sequence[Vec3], p: Vec2, way: Vec2) -> tuple[float, float] | None:
+    """Parameters between which a line lies inside all sides (Cyrus-Beck)."""
+    low, high = 0.0, 1.0
+    (x, y), (dx, dy) = p, way
+    for a, b, c in sides:
+        depth, speed = a * x + b * y + c, a * dx + b * dy
+        if -1e-12 < speed < 1e-12:
+            if depth <= 1e-9:
+                return None
+        elif speed > 0.0:
+            if depth < -speed * low:
+                low = -depth / speed
+        elif depth < -speed * high:
+            high = -depth / speed
+        if high - low <= 1e-12:
+            return None
+    return (low, high)
 
 
 def _cells(points: Sequence[Vec2], cell: float) -> Iterator[tuple[int, int]]:
@@ -191,16 +222,18 @@ def _on_way(p: Vec2, q: Vec2, cell: float) -> set[tuple[int, int]]:
 
 def _hidden(face: _Face, p: Vec2, q: Vec2, near: float, far: float) -> tuple[float, float] | None:
     """Between which parameters a face lies before a line; depths change evenly along both."""
-    span = inside(p, q, face.corners)
+    way = (q[0] - p[0], q[1] - p[1])
+    a, b, _ = face.plane
+    # How far the face lies before the line at its start, and how that changes on the way.
+    at_start = face.depth(p) - near - _NEARER
+    change = a * way[0] + b * way[1] - (far - near)
+    if at_start <= 0.0 and at_start + change <= 0.0:
+        return None
+    span = _within(face.sides, p, way)
     if span is None:
         return None
-
-    def before(t: float) -> float:
-        at = (p[0] + (q[0] - p[0]) * t, p[1] + (q[1] - p[1]) * t)
-        return face.depth(at) - (near + (far - near) * t) - _NEARER
-
     low, high = span
-    first, last = before(low), before(high)
+    first, last = at_start + change * low, at_start + change * high
     if first <= 0.0 and last <= 0.0:
         return None
     if first > 0.0 and last > 0.0:

@@ -248,7 +248,10 @@ def inside(a: Vec2, b: Vec2, corners: Sequence[Vec2]) -> tuple[float, float] | N
             continue
         t = -depth / speed
         if speed > 0:
-            low = max(low, t)
-        else:
-            high = min(high, t)
-    return (low, high) if high - low > 1e-12 else None
+            if t > low:
+                low = t
+        elif t < high:
+            high = t
+        if high - low <= 1e-12:
+            return None
+    return (low, high)

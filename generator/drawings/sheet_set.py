@@ -5,10 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from functools import cached_property
 
 from generator.drawings.cover import cover_tables
+from generator.drawings.detail_site import Detail
 from generator.drawings.details import details
-from generator.drawings.elevation import elevation_view
 from generator.drawings.fill import (
     EDGE,
     GAP,
@@ -23,9 +24,9 @@ from generator.drawings.fill import (
     stacked,
 )
 from generator.drawings.lettering import overlaps
+from generator.drawings.made import elevation_at, plan_at
 from generator.drawings.papers import paper_scale, papers_of, room_of, scales_of
 from generator.drawings.pictorial import pictorial
-from generator.drawings.plan import plan_view
 from generator.drawings.revise import Changes, clouded
 from generator.drawings.schedule_tables import schedule_tables
 from generator.drawings.sheets import Frame, PlacedView, SheetPage, SheetSet
@@ -86,6 +87,10 @@ class _Set:
         self.small = self.on_paper.small
         self.views: dict[tuple[str, float], list[View]] = {}
 
+    @cached_property
+    def _drawn(self) -> tuple[Detail, ...]:
+        return details(self.assembly)
+
     def on(self, paper: Paper) -> None:
         """Sheets are to have this size from here on."""
         self.paper, self.room = paper, room_of(paper)
@@ -100,8 +105,8 @@ class _Set:
         plan = self._plan()
         if plan is None or plan[0] or plan[2].denominator > least.denominator:
             return False
-        crowding, _, scale = self._views(self.assembly.legs, elevation_view)
-        if not all(fits(d.view, d.scale, self.room) for d in details(self.assembly)):
+        crowding, _, scale = self._views(self.assembly.legs, elevation_at)
+        if not all(fits(d.view, d.scale, self.room) for d in self._drawn):
             return False
         return crowding == (0, 0) and scale.denominator <= least.denominator
 
@@ -193,10 +198,7 @@ class _Set:
         return self._cut(view, scale, "PLAN", 101, 0)
 
     def _plan_at(self, scale: Scale) -> View:
-        key = ("plan", scale.denominator)
-        if key not in self.views:
-            self.views[key] = [plan_view(self.assembly, scale)]
-        return self.views[key][0]
+        return plan_at(self.assembly, scale)
 
     def _plan(self) -> tuple[int, View, Scale] | None:
         """The plan with its crowding at the first scale that is not crowded; None if none fits."""
@@ -227,7 +229,7 @@ class _Set:
         return placed(view, scale, ((left + right - width) / 2, (low + top + height) / 2))
 
     def _elevations(self) -> list[_Page]:
-        return self._legs(self.assembly.legs, elevation_view, "ELEVATIONS", 201)
+        return self._legs(self.assembly.legs, elevation_at, "ELEVATIONS", 201)
 
     def _sections(self) -> list[_Page]:
         stairs = [leg for leg in self.assembly.legs if leg.kind == "stair"]
@@ -280,7 +282,7 @@ class _Set:
         )
 
     def _details(self) -> list[_Page]:
-        views = [(detail.view, detail.scale) for detail in details(self.assembly)]
+        views = [(detail.view, detail.scale) for detail in self._drawn]
         return self._filled(views, "DETAILS", 501) if views else []
 
     def _filled(self, views: Sequence[tuple[View, Scale]], title: str, first: int) -> list[_Page]:

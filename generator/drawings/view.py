@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from functools import cached_property
 from typing import Literal
 
 from generator.drawings.lettering import Box, text_box, text_width
@@ -202,7 +203,7 @@ Dimension = LinearDimension | AngleDimension
 Lettered = Text | LinearDimension | AngleDimension
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class View:
     """One picture with its lettering. `name` is its key: `plan`, `A-1` for run A, leg 1."""
 
@@ -210,7 +211,7 @@ class View:
     title: str
     items: tuple[Item, ...]
 
-    @property
+    @cached_property
     def bounds(self) -> tuple[float, float, float, float]:
         """Least x, least y, greatest x, greatest y of all that is drawn."""
         points = [point for item in self.items for point in extent(item)]
@@ -218,7 +219,7 @@ class View:
         ys = [y for _, y in points]
         return (min(xs), min(ys), max(xs), max(ys))
 
-    @property
+    @cached_property
     def boxes(self) -> tuple[Box, ...]:
         """The room of every line of text."""
         return tuple(item.box for item in self.items if isinstance(item, Lettered))

@@ -71,7 +71,16 @@ class Pattern:
 
 
 def patterns(assembly: Assembly) -> tuple[Pattern, ...]:
-    """The patterns of all drilled posts, standing posts and spacers, lettered as they appear."""
+    """The patterns of all drilled posts, standing posts and spacers, lettered as they appear.
+
+    Tickets, drill sheets, templates and schedules ask for them: they are found once.
+    """
+    if "patterns" not in assembly.worked_out:
+        assembly.worked_out["patterns"] = _found(assembly)
+    return assembly.worked_out["patterns"]
+
+
+def _found(assembly: Assembly) -> tuple[Pattern, ...]:
     found: dict[_Key, list[DrilledPiece]] = {}
     mirrors: dict[_Key, _Key] = {}
     for part in assembly.of_kind(*DRILLED):

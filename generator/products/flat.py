@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from functools import lru_cache
 
 from generator.frozen import dataclass
 from generator.geometry import EndPlane, Vec2, cosd, sind
@@ -229,7 +230,13 @@ def points_of(loop: Loop, step_deg: float = _STEP_DEG) -> Iterator[Vec2]:
             yield side.start
             continue
         steps = max(1, math.ceil(abs(side.sweep_deg) / step_deg))
-        for k in range(steps):
-            turn = side.from_deg + side.sweep_deg * k / steps
-            x, y = side.centre
-            yield (x + side.radius_mm * cosd(turn), y + side.radius_mm * sind(turn))
+        (x, y), radius = side.centre, side.radius_mm
+        for c, s in _turns(side.from_deg, side.sweep_deg, steps):
+            yield (x + radius * c, y + radius * s)
+
+
+@lru_cache(maxsize=512)
+def _turns(start_deg: float, sweep_deg: float, steps: int) -> tuple[Vec2, ...]:
+    """Unit vectors along an arc; most arcs of a job are alike but for place and size."""
+    turns = (start_deg + sweep_deg * k / steps for k in range(steps))
+    return tuple((cosd(turn), sind(turn)) for turn in turns)

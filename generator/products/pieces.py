@@ -25,7 +25,16 @@ class CutPiece:
 
 
 def cut_pieces(assembly: Assembly) -> tuple[CutPiece, ...]:
-    """All pieces that are cut, kind by kind in the order of their marks, equal ones together."""
+    """All pieces that are cut, kind by kind in the order of their marks, equal ones together.
+
+    They are found once.
+    """
+    if "cut pieces" not in assembly.worked_out:
+        assembly.worked_out["cut pieces"] = _found(assembly)
+    return assembly.worked_out["cut pieces"]
+
+
+def _found(assembly: Assembly) -> tuple[CutPiece, ...]:
     alike: dict[Key, list[Part]] = {}
     for kind in CUT:
         for part in assembly.of_kind(kind):
