@@ -19,6 +19,7 @@ from generator.parts.assembly import Assembly, Part
 
 _EXISTING = "EXIST."
 _BELOW = " (BELOW)"
+_TURNS = (0.0, 35.0, -35.0, 60.0, -60.0, 180.0, 145.0, -145.0, 85.0, -85.0, 115.0, -115.0)
 _FALL = 14.0  # as plotted: half the arrow of a drained floor
 
 
@@ -55,8 +56,8 @@ def _mark_places(scale: Scale, leg: PlanLeg, side: int, station: float) -> Itera
     """Round the post, the side away from the dimensions first, then further off."""
     base = leg.datum(-side)
     guard = leg.tape.inset_mm * side
-    for reach in (9.0, 12.0, 16.0, 21.0, 27.0):
-        for turn in (0.0, 35.0, -35.0, 60.0, -60.0, 180.0, 145.0, -145.0):
+    for reach in (9.0, 12.0, 16.0, 21.0, 27.0, 34.0):
+        for turn in _TURNS:
             along = scale.plotted(reach) * math.sin(math.radians(turn))
             off = scale.plotted(reach) * math.cos(math.radians(turn))
             yield base.at(station + along, guard + off)
