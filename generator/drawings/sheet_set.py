@@ -26,6 +26,7 @@ from generator.drawings.lettering import overlaps
 from generator.drawings.papers import paper_scale, papers_of, room_of, scales_of
 from generator.drawings.pictorial import pictorial
 from generator.drawings.plan import plan_view
+from generator.drawings.references import referred
 from generator.drawings.revise import Changes, clouded
 from generator.drawings.schedule_tables import schedule_tables
 from generator.drawings.sheets import Frame, PlacedView, SheetPage, SheetSet
@@ -130,6 +131,7 @@ class _Set:
             for letter, first, pages in series
             for k, page in enumerate(pages)
         ]
+        sheets = _referred(sheets)
         index = [(number, page.title) for number, page in sheets]
         covers = [(f"G-{1 + k:03}", page) for k, page in enumerate(self._covers(index))]
         whole = [*covers, *sheets]
@@ -195,7 +197,7 @@ class _Set:
     def _plan_at(self, scale: Scale) -> View:
         key = ("plan", scale.denominator)
         if key not in self.views:
-            self.views[key] = [plan_view(self.assembly, scale)]
+            self.views[key] = [plan_view(self.assembly, scale, refers=True)]
         return self.views[key][0]
 
     def _plan(self) -> tuple[int, View, Scale] | None:
@@ -355,6 +357,24 @@ class _Set:
             return view
         mark = self._revisions()[-1].mark if self._revisions() else ""
         return clouded(view, scale, self.assembly, self.changes, mark)
+
+
+def _referred(sheets: Sequence[tuple[str, _Page]]) -> list[tuple[str, _Page]]:
+    """Sheets whose plans name those of elevations and sections; the first of several."""
+    numbers: dict[str, str] = {}
+    for number, page in sheets:
+        for one in page.views:
+            numbers.setdefault(one.view.name, number)
+
+    def with_numbers(one: PlacedView) -> PlacedView:
+        if one.view.name != "plan":
+            return one
+        return replace(one, view=referred(one.view, numbers))
+
+    return [
+        (number, replace(page, views=tuple(with_numbers(one) for one in page.views)))
+        for number, page in sheets
+    ]
 
 
 def _spread(numbers: Sequence[str]) -> str:
