@@ -291,8 +291,8 @@ _ALL = (
         "Wood splits where a bolt stands near its edge, and so does concrete beside a cored hole. "
         "A bolt near the joint of two boards that lie tight is a note: it holds in neither.",
         "from a bolt's axis to the nearest edge of the wood that it enters; from a base plate, or "
-        "the centre of a cored hole, to the edge of the deck; from the bottom of a cored hole to the "
-        "underside of the slab",
+        "the centre of a cored hole, to the edge of the deck; from the bottom of a cored hole to "
+        "the underside of the slab",
         "anchors, joists, rims, stringers, blocking, treads, base plates, posts",
         "practice.bolt-edge (diameters of the bolt), practice.bolt-joint, practice.post-edge and "
         "practice.core-edge of the rule set, core_edge of the post",

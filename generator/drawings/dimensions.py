@@ -26,6 +26,8 @@ _TEXT_GAP = 0.9
 _BESIDE = 1.5
 _FURTHER = (0.0, 5.0, 10.0, 16.0, 24.0)
 _INSIDE = 0.8
+_WHOLE = 4  # lines of dimensions are not broken round lettering, thin lines of the object are
+_TICK = 0.6  # kept clear of lettering: somewhat less than half a tick, along the line and off it
 _LEAST_ROOM = 0.8  # real mm
 
 
@@ -95,10 +97,16 @@ def reserve(draft: Draft, measures: Iterable[Measure]) -> None:
     for datum, marks, off in measures:
         if marks:
             ends = [pick(mark.station for mark in marks) for pick in (min, max)]
-            draft.keep_line(datum.at(ends[0], off), datum.at(ends[1], off))
+            draft.keep_line(datum.at(ends[0], off), datum.at(ends[1], off), _WHOLE)
         over = math.copysign(draft.scale.plotted(OVERSHOOT), off)
+        tick = draft.scale.plotted(_TICK)
         for mark in marks:
-            draft.keep_line(datum.at(mark.station, mark.foot), datum.at(mark.station, off + over))
+            draft.keep_line(
+                datum.at(mark.station - tick, off - tick), datum.at(mark.station + tick, off + tick)
+            )
+            draft.keep_line(
+                datum.at(mark.station, mark.foot), datum.at(mark.station, off + over), _WHOLE
+            )
 
 
 def string(

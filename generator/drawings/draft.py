@@ -31,6 +31,7 @@ _BROKEN = frozenset(
         layers.OBSTACLE,
     )
 )
+_UNDER_MARKS = frozenset((layers.EDGE, layers.RAIL))
 _MASK = 0.4  # as plotted: room around lettering in a line that it interrupts
 _ROUND = 16  # sides that stand for the circle of a mark
 _CROSSING = 5  # a leader across another is as bad as lettering on so many lines
@@ -91,9 +92,9 @@ class Draft:
             for y in range(y0, y1 + 1):
                 yield x, y
 
-    def keep_line(self, a: Vec2, b: Vec2) -> None:
+    def keep_line(self, a: Vec2, b: Vec2, weight: int = 1) -> None:
         """Lettering shall not stand on this line."""
-        self.keep_out(self._line_box(a, b))
+        self.keep_out(self._line_box(a, b), weight)
 
     def keep_sides(self, body: Box) -> None:
         """Lettering shall not stand on the outline of a body."""
@@ -211,7 +212,10 @@ class Draft:
 
         def badness(place: Vec2) -> int:
             found = self._crowding(_Spot(place, radius).box)
-            return found + (_CROSSING * self._crossed(place, foot) if foot else 0)
+            if foot is None:
+                return found
+            found += _LETTERING * self.lettered(place, foot)
+            return found + _CROSSING * self._crossed(place, foot)
 
         return min(candidates, key=badness)
 
@@ -223,15 +227,29 @@ class Draft:
         """Interrupts thin lines of what stands there wherever lettering lies on them."""
         room = self.scale.plotted(_MASK)
         masks = [item.box.grown(room) for item in self.items if isinstance(item, Lettered)]
-        masks += self._circles
+        circles = self._by_cell(self._circles)
+        cells = self._by_cell([*masks, *self._circles])
+        self.items = [left for item in self.items for left in self._broken(item, cells, circles)]
+
+    def _by_cell(self, masks: Iterable[Box]) -> dict[tuple[int, int], list[Box]]:
         cells: dict[tuple[int, int], list[Box]] = {}
         for mask in masks:
             for cell in self._cells(mask):
                 cells.setdefault(cell, []).append(mask)
-        self.items = [left for item in self.items for left in self._broken(item, cells)]
+        return cells
 
-    def _broken(self, item: Item, cells: dict[tuple[int, int], list[Box]]) -> list[Item]:
-        if not isinstance(item, Line | Outline) or item.layer not in _BROKEN:
+    def _broken(
+        self,
+        item: Item,
+        cells: dict[tuple[int, int], list[Box]],
+        circles: dict[tuple[int, int], list[Box]],
+    ) -> list[Item]:
+        """What is left of an item; the circle of a mark also hides the edge and the rail."""
+        if not isinstance(item, Line | Outline):
+            return [item]
+        if item.layer in _UNDER_MARKS:
+            cells = circles
+        elif item.layer not in _BROKEN:
             return [item]
         sides = [(item.a, item.b)] if isinstance(item, Line) else list(item.sides)
         left: list[Item] = []

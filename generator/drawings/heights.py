@@ -106,6 +106,12 @@ def height_measures(draft: Draft, one: Front) -> list[Measure]:
         off = draft.scale.plotted(FIRST_LINE + NEXT_LINE * column)
         for heights in strings:
             found.append((datum, [Mark(height, _foot(foot, height)) for height in heights], off))
+    handrail = one.handrail_line()
+    if handrail is not None and one.leg.kind != "stair":
+        # After those at the post, and after that where the edge ends, if there is one.
+        lines = len(columns) + any(measure[0] is not datum for measure in found)
+        line = draft.scale.plotted(FIRST_LINE + NEXT_LINE * lines)
+        found.append((datum, [Mark(0.0, 0.0), Mark(handrail.at(x) - floor, foot)], line))
     return found
 
 

@@ -10,9 +10,10 @@ from generator.drawings.view import Scale, View
 from generator.parts.assembly import Assembly, LegLine
 
 
-def plan_at(assembly: Assembly, scale: Scale) -> View:
-    """The plan at a scale."""
-    return _once(assembly, "plan", scale, lambda: plan_view(assembly, scale))
+def plan_at(assembly: Assembly, scale: Scale, *, refers: bool = False) -> View:
+    """The plan at a scale; with `refers`, places for the numbers of other sheets are held."""
+    name = "plan that refers" if refers else "plan"
+    return _once(assembly, name, scale, lambda: plan_view(assembly, scale, refers=refers))
 
 
 def elevation_at(assembly: Assembly, leg: LegLine, scale: Scale) -> View:

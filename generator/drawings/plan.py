@@ -31,6 +31,7 @@ from generator.drawings.plan_strings import (
     stair_widths,
 )
 from generator.drawings.project import PLAN, silhouette
+from generator.drawings.references import NOTE, section_marks
 from generator.drawings.symbols import north_and_scale, title
 from generator.drawings.view import Line, Scale, View
 from generator.parts.assembly import Assembly, Kind
@@ -45,6 +46,7 @@ _GUARD: dict[Kind, str] = {
     "handrail-bracket": layers.HANDRAIL,
 }
 _WALL_SHOWN = 4.5  # as plotted: a wall beyond the edge
+_HEAVY = 4  # lettering on an edge, which cannot be broken, is as bad as on so many thin lines
 _NOTE = (
     "THE GUARD LINE IS THE LINE OF POST CENTRES; ITS INSET IS DIMENSIONED ONCE A RUN "
     "AND WHERE IT CHANGES."
@@ -52,8 +54,11 @@ _NOTE = (
 _SQUARE = "CORNERS WITHOUT AN ANGLE ARE SQUARE."
 
 
-def plan_view(assembly: Assembly, scale: Scale) -> View:
-    """The plan at its true coordinates: x east, y north."""
+def plan_view(assembly: Assembly, scale: Scale, *, refers: bool = False) -> View:
+    """The plan at its true coordinates: x east, y north.
+
+    With `refers` it holds places for the numbers of the sheets of elevations and sections.
+    """
     draft = Draft(scale)
     hiding = Hiding(draft, assembly)
     legs = plan_legs(assembly)
@@ -68,20 +73,24 @@ def plan_view(assembly: Assembly, scale: Scale) -> View:
     for leg in legs:
         _lines(hiding, leg)
     for leg in legs:
-        draft.keep_line(flat(leg.tape.leg.edge_start), flat(leg.tape.leg.edge_end))
+        draft.keep_line(flat(leg.tape.leg.edge_start), flat(leg.tape.leg.edge_end), _HEAVY)
     for body in (*walls, *(silhouette(part, PLAN) for part in assembly.of_kind("obstacle"))):
         draft.keep_sides(body)
     for part in assembly.of_kind("base-plate", "side-plate"):
         draft.keep_out(silhouette(part, PLAN))
     bands = edge_strings(draft, legs, walls)
     ways(draft, legs)
+    if refers:
+        section_marks(draft, legs)
     openings(draft, assembly, legs, bands)
     stair_widths(draft, assembly, legs)
     post_marks(draft, assembly, legs, bands)
     notes = [_NOTE, _SQUARE] if corner_angles(draft, assembly, legs) else [_NOTE]
     insets(draft, legs)
     for leg, band in zip(legs, bands, strict=True):
-        leg_labels(draft, assembly, hiding, leg, band)
+        leg_labels(draft, assembly, hiding, leg, band, refers=refers)
+    if refers:
+        notes.append(NOTE)
     for wall in walls:
         body_label(draft, wall, "WALL")
     obstacle_labels(draft, assembly)

@@ -12,13 +12,17 @@ from generator.drawings.notes import slope_text
 from generator.drawings.plan_bodies import Hiding
 from generator.drawings.plan_strings import Band, PlanLeg, flat
 from generator.drawings.project import PLAN, heights, silhouette
+from generator.drawings.references import elevation_place
 from generator.drawings.symbols import way_arrow
 from generator.drawings.view import Line, Scale, Text
 from generator.geometry import Vec2
 from generator.parts.assembly import Assembly, Part
+from generator.parts.shapes import Prism
+from generator.units import format_length
 
 _EXISTING = "EXIST."
 _BELOW = " (BELOW)"
+_TURNS = (0.0, 35.0, -35.0, 60.0, -60.0, 180.0, 145.0, -145.0, 85.0, -85.0, 115.0, -115.0)
 _FALL = 14.0  # as plotted: half the arrow of a drained floor
 
 
@@ -55,14 +59,16 @@ def _mark_places(scale: Scale, leg: PlanLeg, side: int, station: float) -> Itera
     """Round the post, the side away from the dimensions first, then further off."""
     base = leg.datum(-side)
     guard = leg.tape.inset_mm * side
-    for reach in (9.0, 12.0, 16.0, 21.0, 27.0):
-        for turn in (0.0, 35.0, -35.0, 60.0, -60.0, 180.0, 145.0, -145.0):
+    for reach in (9.0, 12.0, 16.0, 21.0, 27.0, 34.0):
+        for turn in _TURNS:
             along = scale.plotted(reach) * math.sin(math.radians(turn))
             off = scale.plotted(reach) * math.cos(math.radians(turn))
             yield base.at(station + along, guard + off)
 
 
-def leg_labels(draft: Draft, assembly: Assembly, hiding: Hiding, leg: PlanLeg, band: Band) -> None:
+def leg_labels(
+    draft: Draft, assembly: Assembly, hiding: Hiding, leg: PlanLeg, band: Band, *, refers: bool
+) -> None:
     """Marks of the rail pieces and handrails, and the leg's name for its elevation."""
     one, scale = leg.tape, draft.scale
     handrails = [
@@ -78,6 +84,8 @@ def leg_labels(draft: Draft, assembly: Assembly, hiding: Hiding, leg: PlanLeg, b
         text = " TO ".join(dict.fromkeys((handrails[0], handrails[-1])))
         draft.letter(_beside(scale, leg, band.side, one.mid_bay(one.length_mm / 2), text))
     name = f"RUN {one.leg.run}, LEG {one.leg.number}"
+    if refers:
+        name += f" ({elevation_place(one.leg)})"
     middle = one.mid_bay(sum(station for _, station in one.posts) / len(one.posts))
     rails = [assembly.by_mark[mark] for mark in one.leg.rails]
     top = max((heights(part)[1] for part in rails), default=one.leg.edge_start[2])
@@ -144,8 +152,21 @@ def floor_labels(draft: Draft, assembly: Assembly) -> None:
         key = (part.run, part.item, round(heights(part)[1], 1))
         if part.item == "ramp" or key in done:
             continue
-        if body_label(draft, silhouette(part, PLAN), part.item.upper()):
+        name, level = part.item.upper(), _level(assembly, part)
+        if any(body_label(draft, silhouette(part, PLAN), words) for words in (name + level, name)):
             done.add(key)
+
+
+def _level(assembly: Assembly, part: Part) -> str:
+    """How high a floor lies, if it lies level."""
+    prism = part.shape
+    assert isinstance(prism, Prism)
+    way = part.place.vector((0.0, 0.0, 1.0))
+    if abs(way[2]) < 1.0 - 1e-9 or abs(prism.end.slope_x) + abs(prism.end.slope_y) > 1e-9:
+        return ""
+    metric = assembly.job.metric
+    top = heights(part)[1]
+    return f" AT {format_length(top, metric)}" + (" mm" if metric else "")
 
 
 def obstacle_labels(draft: Draft, assembly: Assembly) -> None:

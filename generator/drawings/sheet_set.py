@@ -27,6 +27,7 @@ from generator.drawings.lettering import overlaps
 from generator.drawings.made import elevation_at, plan_at
 from generator.drawings.papers import paper_scale, papers_of, room_of, scales_of
 from generator.drawings.pictorial import pictorial
+from generator.drawings.references import referred
 from generator.drawings.revise import Changes, clouded
 from generator.drawings.schedule_tables import schedule_tables
 from generator.drawings.sheets import Frame, PlacedView, SheetPage, SheetSet
@@ -135,6 +136,7 @@ class _Set:
             for letter, first, pages in series
             for k, page in enumerate(pages)
         ]
+        sheets = _referred(sheets)
         index = [(number, page.title) for number, page in sheets]
         covers = [(f"G-{1 + k:03}", page) for k, page in enumerate(self._covers(index))]
         whole = [*covers, *sheets]
@@ -198,7 +200,7 @@ class _Set:
         return self._cut(view, scale, "PLAN", 101, 0)
 
     def _plan_at(self, scale: Scale) -> View:
-        return plan_at(self.assembly, scale)
+        return plan_at(self.assembly, scale, refers=True)
 
     def _plan(self) -> tuple[int, View, Scale] | None:
         """The plan with its crowding at the first scale that is not crowded; None if none fits."""
@@ -357,6 +359,24 @@ class _Set:
             return view
         mark = self._revisions()[-1].mark if self._revisions() else ""
         return clouded(view, scale, self.assembly, self.changes, mark)
+
+
+def _referred(sheets: Sequence[tuple[str, _Page]]) -> list[tuple[str, _Page]]:
+    """Sheets whose plans name those of elevations and sections; the first of several."""
+    numbers: dict[str, str] = {}
+    for number, page in sheets:
+        for one in page.views:
+            numbers.setdefault(one.view.name, number)
+
+    def with_numbers(one: PlacedView) -> PlacedView:
+        if one.view.name != "plan":
+            return one
+        return replace(one, view=referred(one.view, numbers))
+
+    return [
+        (number, replace(page, views=tuple(with_numbers(one) for one in page.views)))
+        for number, page in sheets
+    ]
 
 
 def _spread(numbers: Sequence[str]) -> str:

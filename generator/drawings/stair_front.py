@@ -28,20 +28,21 @@ from generator.parts.assembly import PostDetail, detail_of
 
 _SETBACK = 7.0  # as plotted: under a tread
 _LEAST_NOSINGS = 2
+_RISER = 5  # lines of dimensions that the riser stands off
 _NOSING_LINE = "NOSING LINE"
 
 
 def stair_lengths(draft: Draft, one: Front, *, steps: bool = False) -> list[Measure]:
     """Bays along the pitch, setbacks, heights at the lower end, the rise.
 
-    With `steps` the risers too, of equal ones the upper one where not all have room.
+    With `steps` the lowest riser too; unequal ones are always told, each of them.
     """
     stair = flight(one)
     return [
         _pitch(draft, one),
         *_setbacks(draft, one),
-        *_nosing_heights(draft, one, stair),
-        *_rise(draft, one, stair, steps=steps),
+        *_nosing_heights(draft, one, stair, steps=steps),
+        *_rise(draft, one, stair),
     ]
 
 
@@ -98,7 +99,9 @@ def _setbacks(draft: Draft, one: Front) -> Iterator[Measure]:
         yield datum, marks, draft.scale.plotted(_SETBACK)
 
 
-def _nosing_heights(draft: Draft, one: Front, stair: Flight) -> Iterator[Measure]:
+def _nosing_heights(
+    draft: Draft, one: Front, stair: Flight, *, steps: bool
+) -> Iterator[Measure]:
     """At the lower end: gap under the lowest cable at its post, and last nosing to top of rail."""
     side = -height_side(one)
     mark, x = one.post_xs[-1 if side > 0 else 0]
@@ -110,6 +113,11 @@ def _nosing_heights(draft: Draft, one: Front, stair: Flight) -> Iterator[Measure
         foot = (x - datum.origin[0]) * side
         yield datum, [Mark(0.0, 0.0), Mark(gap, foot)], draft.scale.plotted(FIRST_LINE)
     top, nosing = one.main_rail.top, stair.foot[0]
+    if steps and stair.regular:
+        under = Datum((datum.origin[0], stair.floor), (0.0, 1.0), (side, 0.0))
+        marks = [Mark(0.0, 0.0), Mark(stair.risers[-1], (nosing - datum.origin[0]) * side)]
+        # Beyond the pitch and the name of the nosing line, which stand between.
+        yield under, marks, draft.scale.plotted(FIRST_LINE + _RISER * NEXT_LINE)
     low, high = one.reference.at(nosing), top.at(nosing)
     datum = Datum((datum.origin[0], low), (0.0, 1.0), (side, 0.0))
     foot = (nosing - datum.origin[0]) * side
@@ -148,19 +156,16 @@ def nosing_line(draft: Draft, one: Front, stair: Flight) -> None:
     nosing_name(draft, one)
 
 
-def _rise(draft: Draft, one: Front, stair: Flight, *, steps: bool) -> Iterator[Measure]:
+def _rise(draft: Draft, one: Front, stair: Flight) -> Iterator[Measure]:
     """Lower floor to upper floor, beside the upper end; step by step where steps differ."""
     side = height_side(one)
     floor, top = stair.floor, stair.upper[1]
     datum = height_datum(draft, one, side, floor)
     foot = (stair.foot[0] - datum.origin[0]) * side
     line = draft.scale.plotted(FIRST_LINE + 3 * NEXT_LINE)
-    if steps or not stair.regular:
-        levels = [0.0, *sorted(y - floor for _, y in stair.nosings[1:]), top - floor]
-        marks = [Mark(level, 0.0) for level in levels]
-        if stair.regular and not fits(draft.scale, datum, marks):
-            marks = marks[-2:]
-        yield datum, marks, line
+    if not stair.regular:
+        steps = [Mark(y - floor, 0.0) for _, y in stair.nosings[1:]]
+        yield datum, [Mark(0.0, 0.0), *steps, Mark(top - floor, 0.0)], line
         line += draft.scale.plotted(NEXT_LINE)
     yield datum, [Mark(0.0, foot), Mark(top - floor, 0.0)], line
 
@@ -180,8 +185,8 @@ def nosing_name(draft: Draft, one: Front) -> None:
             scale.small,
             layers.SYMBOLS,
         )
-        for along in (scale.plotted(mm) for mm in (0.0, 4.0, 9.0, 15.0, 22.0))
-        for lift in (6.0, 9.0, 12.0, 16.0, 3.0, -9.0, -13.0)
+        for along in (scale.plotted(mm) for mm in (0.0, 4.0, 9.0, 15.0, 22.0, 30.0, 38.0))
+        for lift in (6.0, 9.0, 12.0, 16.0, 20.0, 3.0, 25.0, -16.0, -22.0)
     ]
 
     def leader(text: Text) -> list[tuple[Vec2, Vec2]]:
