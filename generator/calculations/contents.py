@@ -232,6 +232,8 @@ def picked(found: Strength) -> Iterator[tuple[str, Member, tuple[Check, ...]]]:
         yield from _most(f"{kind[0].upper()}{kind[1:]}", alike, "post.")
     yield from _most("Anchors of a post", posts, "anchor.")
     yield from _most("Rail", [one for one in found.members if one.kind == "rail"], "rail.")
+    held = [one for one in found.members if one.kind == "handrail"]
+    yield from _most("Handrail", held, "rail.")
     yield from _most("Cables", [one for one in found.members if one.kind == "cables"], "cable.")
 
 

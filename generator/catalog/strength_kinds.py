@@ -41,9 +41,7 @@ FACTOR_FIELDS = (
         "height over deflection allowed of a rail, part of the post",
         "number",
     ),
-    Field(
-        "give_rail_l", "span over deflection allowed of a rail, part of the span", "number"
-    ),
+    Field("give_rail_l", "span over deflection allowed of a rail, part of the span", "number"),
     Field("post_continuity", "share of a post in the middle under a rail that runs on", "number"),
     Field("screw_ultimate", "ultimate strength of a stainless screw", "stress"),
     Field("cable_safety", "breaking force over working force of a cable", "number"),

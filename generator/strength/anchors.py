@@ -17,6 +17,7 @@ from generator.strength.materials import family_of, safety_of, tell_material, we
 from generator.strength.post_sheets import PostSheets
 from generator.strength.posts import Governing, Level, levels
 from generator.strength.result import Check
+from generator.strength.side_plates import plate_bending, stand_off_weld
 from generator.strength.steps import GEOMETRY, MECHANICS, PROFILE, Sheet, Source, memory
 from generator.strength.tension import material_of
 from generator.strength.wood import (
@@ -61,6 +62,9 @@ class Fixing:
         if self.case.mount == "deck":
             yield self._weld(words, worst)
             yield self._plate(sheet, words)
+        else:
+            yield plate_bending(self.work, sheet, words)
+            yield stand_off_weld(self.work, sheet, words, self._weld_allowed(sheet))
         yield self._steel(sheet, words)
         found = {check.name: check for check in self._wood(sheet, worst.case)}
         if self.case.pulls and worst.case.way != "none":
@@ -142,6 +146,15 @@ class Fixing:
         )
         sheet.work("v_w", "sqrt(F_x**2 + F_y**2) / (2 * (b_t + d_t) * t_w)", "MPa", "in shear")
         sheet.work("q_w", "sqrt(f_w**2 + v_w**2)", "MPa", "stress in the throat")
+        allowed = self._weld_allowed(sheet)
+        return Check(
+            "post.bending", "base weld", words, "fillet round the tube, on the base plate",
+            sheet["q_w"], sheet[allowed], "MPa", sheet.source(allowed),
+            sheet.trace("q_w", allowed),
+        )  # fmt: skip
+
+    def _weld_allowed(self, sheet: Sheet) -> str:
+        """Symbol of the allowable stress in the throat of a fillet."""
         material = self.work.material
         aluminium = family_of(material) == "aluminium"
         filler = self.basis.factor(
@@ -149,11 +162,9 @@ class Fixing:
         )
         sheet.tell(filler)
         sheet.tell(safety_of(self.basis, material).rupture)
-        sheet.work("F_wa", "F_sw / Omega_u", "MPa", "allowable stress in the throat", filler.source)
-        return Check(
-            "post.bending", "base weld", words, "fillet round the tube, on the base plate",
-            sheet["q_w"], sheet["F_wa"], "MPa", filler.source, sheet.trace("q_w", "F_wa"),
-        )  # fmt: skip
+        words = "allowable stress in the throat"
+        sheet.work("F_wa", "F_sw / Omega_u", "MPa", words, filler.source)
+        return "F_wa"
 
     def _plate(self, sheet: Sheet, words: str) -> Check:
         """Bending of the plate along the tube's face under the two bolts beside it."""

@@ -13,6 +13,7 @@ from generator.parts.assembly import Assembly, LegLine, RailDetail
 from generator.parts.shapes import Prism
 from generator.spec.job import Job
 from generator.strength.beams import worst_point_moment
+from generator.strength.brackets import bracket_demands
 from generator.strength.factors import basis_of
 from generator.strength.loads import Loads
 from generator.strength.materials import bending_stress, column_stress, safety_of, tell_material
@@ -203,13 +204,20 @@ class RailWork:
 
     def _joints(self) -> Iterator[Check]:
         """What the screws of one piece's end in its bracket carry: thrust, or the load along."""
-        system, sheet = self.job.system, Sheet(self.basis)
+        sheet = Sheet(self.basis)
         tell_material(sheet, self.material)
         force = self._thrust(sheet)
         if self.loads.top_n:
             self.loads.tell(sheet, "load.top")
         if force is None and not self.loads.top_n:
             return
+        yield from self._screws(sheet, force)
+        two = [a + b for a, b in pairwise(self.case.bays_mm)] or [max(self.case.bays_mm)]
+        yield from bracket_demands(sheet, self.loads, "F_j", max(two) / 2)
+
+    def _screws(self, sheet: Sheet, force: str | None) -> Iterator[Check]:
+        """The screws of one piece's end under `force`, the symbol of the thrust, and the load."""
+        system = self.job.system
         share = 2 if self.case.jointed else 1
         formula = " + ".join(
             symbol for symbol in (force, "P" if self.loads.top_n else None) if symbol

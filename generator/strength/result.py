@@ -48,8 +48,8 @@ class Check:
 class Member:
     """A post, the rail of a leg or the cables of a panel, with all parts that are alike.
 
-    `kind` is one of end post, intermediate post, corner post, rail, cables; `marks` are the parts,
-    the first of which stands for all.
+    `kind` is one of end post, intermediate post, corner post, rail, handrail, cables; `marks` are
+    the parts, the first of which stands for all.
     """
 
     kind: str
