@@ -21,7 +21,6 @@ _CUSTOMARY = {
     "mm3": ("in³", 25.4**3), "mm4": ("in⁴", 25.4**4),
     "N/mm": ("lbf/ft", 4.4482216152605 / 304.8), "K": ("°F", 5 / 9),
 }  # fmt: skip
-_WITHIN = re.compile(r",? ?reference\.md(, section|,? sections?)? [\d.]+( and [\d.]+)?(, )?")
 STATED = "stated in the job or its default"
 _TEN = re.compile(r"[\d.]+e-?\d+")
 _MEMORY = "from memory, not read: "
@@ -154,7 +153,6 @@ def cited(source: Source) -> str:
     text = source.text
     while text.startswith(_MEMORY):
         text = text.removeprefix(_MEMORY)
-    text = _WITHIN.sub("", text).strip(" ,")
     if text in (source.clause, "job spec", MODEL.text, PROFILE.text) or text == MECHANICS.text:
         text = ""
     if source == GEOMETRY:

@@ -26,7 +26,6 @@ from generator.strength.summary import assess
 from generator.units import format_length_with_unit
 
 _LBF = 4.4482216152605
-_OVER = 1.0 + 1e-9
 # Shares of the spacing and of the tension that are tried, in this order.
 _SHARES = (0.75, 0.5, 0.35)
 # Posts, rails and anchors that are tried at most, the weakest first.
@@ -64,10 +63,8 @@ class Remedies:
 
     def __init__(self, assembly: Assembly, found: Strength) -> None:
         self.job, self.assembly = assembly.job, assembly
-        self.before = _failing(found)
-        if "rail.strut" in self.before:
-            # There bending is but a note that comes from it; by itself it would be a new failure.
-            self.before -= {"rail.bending"}
+        # What but follows from another is a note; by itself it would be a new failure.
+        self.before = _failing(found) - found.causes.keys()
         self._tried: dict[tuple[Edit, ...], _Tried | None] = {}
         self._troubles: frozenset[tuple[str, str]] | None = None
 
@@ -102,7 +99,8 @@ class Remedies:
 
 _UNTRIED = {
     "post": "no post of the catalogue passes: let the top rail prop the end posts and say so "
-    "(strength.propping), lower guard.tension, split long panels, or have the posts designed",
+    "(strength.propping), lower guard.tension, split long panels, make bases that give less, or "
+    "have the posts designed",
     "rail": "no rail or bracket of the catalogue passes: put posts closer, or have the joints "
     "designed",
     "anchor": "no anchor of the catalogue passes: larger washers or plates under the blocking, a "
@@ -113,7 +111,7 @@ _UNTRIED = {
 
 
 def _failing(found: Strength) -> frozenset[str]:
-    return frozenset(code for code, (_, c) in found.worst.items() if c.utilisation > _OVER)
+    return frozenset(code for code, (_, c) in found.worst.items() if c.fails)
 
 
 def _troubles(assembly: Assembly) -> frozenset[tuple[str, str]]:

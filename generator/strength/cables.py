@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from generator.catalog.tables import Entry
 from generator.spec.job import Job
 from generator.strength.beams import post_flexibility
 from generator.strength.factors import basis_of
@@ -14,7 +15,7 @@ from generator.strength.pulling import best_plan, even_pulls, orders
 from generator.strength.read import PanelCase, PostCase
 from generator.strength.result import Check, Schedule
 from generator.strength.sections import section_values
-from generator.strength.steps import PROFILE, Sheet, Source, memory
+from generator.strength.steps import PROFILE, Sheet, Source
 from generator.strength.tension import material_of, pushed, tell_infill, tell_seasons
 
 _STRENGTH = Source("common practice", "breaking force times efficiency over the safety", False)
@@ -135,7 +136,7 @@ class PanelWork:
     def _tell_strength(self, sheet: Sheet) -> None:
         cable, fitting = self.job.system.cable, self.job.system.fitting
         entry = next((e for e in cable.entries if e.field == "breaking"), None)
-        source = Source(cable.name, entry.source, entry.verified) if entry else PROFILE
+        source = _of(cable.name, entry)
         sheet.given("F_min", cable.breaking_n, "N", "least breaking force of the cable", source)
         sheet.given("eta", fitting.efficiency, "", "share of it that the fitting holds", PROFILE)
         sheet.tell(self.basis.factor("cable_safety"))
@@ -169,7 +170,7 @@ class PanelWork:
         return Check(
             "cable.tension", "deflection under the infill load", "infill load, slackest season",
             "at the middle of the longest span", sheet["d_s"], None, "mm",
-            Source("statics", "elastic string, reference.md section 6.1", True),
+            Source("statics", "elastic string", True),
             sheet.trace("d_s", "P_s", "P_i", "n_i"),
         )  # fmt: skip
 
@@ -181,7 +182,7 @@ class PanelWork:
         stretch = next((e for e in cable.entries if e.field == "constructional_stretch"), None)
         sheet.given("L_c", case.lengths_mm[n], "mm", "cable between its fittings", PROFILE)
         sheet.given("eps", cable.constructional_stretch, "", "lasting stretch of new cable",
-                    memory(cable.name, stretch.source if stretch else ""))  # fmt: skip
+                    _of(cable.name, stretch))  # fmt: skip
         give = (
             schedule.takeup_mm[n]
             - self.job.guard.tension_n * case.lengths_mm[n] / sheet["EA"]
@@ -201,3 +202,8 @@ class PanelWork:
             f"{schedule.marks[n]}, pulled end", sheet["u_c"], sheet["u_a"], "mm", _STUD,
             sheet.trace("u_c", "u_a"),
         )  # fmt: skip
+
+
+def _of(name: str, entry: Entry | None) -> Source:
+    """Where a value of a profile comes from."""
+    return Source(name, entry.source, entry.verified) if entry else PROFILE

@@ -12,7 +12,7 @@ from generator.strength.result import Check
 from generator.strength.sections import Axis
 from generator.strength.steps import GEOMETRY, MECHANICS, Sheet, Source
 
-_PROP = Source("statics", "propped cantilever, reference.md section 6.3", True)
+_PROP = Source("statics", "propped cantilever", True)
 
 
 class PostSheets(PostWork):
@@ -109,7 +109,12 @@ class PostSheets(PostWork):
                 row = f"Q_{k}"
             else:
                 row = f"Q_{k}{mark}a"
-                sheet.given(row, tuple(forces[n] for n in above), "N", f"their pull, of Q_{k}")
+                sheet.given(
+                    row,
+                    tuple(forces[n] for n in above),
+                    "N",
+                    f"level pull of each of these, from the row of leg {k}",
+                )
             pieces.append(f"sum({row} * (y_{k}{mark} - {z}))")
         if self.prop(pulls, worst.case, worst.fixity):
             thrust = self.tell_prop(sheet, worst.case, worst.fixity, pulls, k)

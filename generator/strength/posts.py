@@ -28,7 +28,7 @@ from generator.strength.tension import material_of
 Fixity = Literal["fixed", "giving", "hinged"]
 
 _SPEC = Source("job spec", "job spec", True)
-_PROP = Source("statics", "propped cantilever, reference.md section 6.3", True)
+_PROP = Source("statics", "propped cantilever", True)
 
 
 @dataclass(frozen=True, slots=True)

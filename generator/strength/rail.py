@@ -12,14 +12,14 @@ from generator.geometry import dot, sub
 from generator.parts.assembly import Assembly, LegLine, RailDetail
 from generator.parts.shapes import Prism
 from generator.spec.job import Job
-from generator.strength.beams import worst_point_moment
+from generator.strength.beams import support_moments, worst_point, worst_point_moment
 from generator.strength.brackets import bracket_demands
 from generator.strength.factors import basis_of
 from generator.strength.loads import Loads
 from generator.strength.materials import bending_stress, column_stress, safety_of, tell_material
 from generator.strength.post_sheets import PostSheets
 from generator.strength.posts import section_of_rail
-from generator.strength.result import Check
+from generator.strength.result import WITH_THRUST, Check
 from generator.strength.steps import GEOMETRY, MECHANICS, PROFILE, Sheet, Source, memory
 from generator.strength.tension import material_of
 
@@ -132,11 +132,45 @@ class RailWork:
         sheet.given("L_r", max(self.case.bays_mm), "mm", "longest bay, along the rail")
         sheet.given("o_r", self.case.overhang_mm, "mm", "rail beyond the axis of an end post")
         if not self._simple():
-            moment = max(worst_point_moment(spans) for spans in self.case.spans_mm if spans)
-            sheet.given("k_M", moment, "mm", "greatest moment of a unit load", _CONTINUOUS)
+            self._tell_continuous(sheet)
         for key in ("load.top", "load.line", "load.vertical"):
             if key in self.loads.limits:
                 self.loads.tell(sheet, key)
+
+    def _tell_continuous(self, sheet: Sheet) -> None:
+        """k_M, the greatest moment of a unit load on the piece that it bends most.
+
+        Moments over the supports are solved; two of them are worked anew from their neighbours.
+        """
+        spans = max((s for s in self.case.spans_mm if s), key=worst_point_moment)
+        _, n, share = worst_point(spans)
+        over = [0.0, *support_moments(spans, n, share, 1.0), 0.0]
+        given, work = sheet.given, sheet.work
+        given("a_s", share, "", "place of the load, share of its span", _CONTINUOUS)
+        given("L_2", spans[n], "mm", "span that is loaded, along the rail")
+        for symbol, k, words in (("L_1", n - 1, "before"), ("L_3", n + 1, "behind")):
+            length = spans[k] if 0 <= k < len(spans) else 0.0
+            given(symbol, length, "mm", f"span {words} it, 0 where there is none")
+        given(
+            "m_1", over[n], "mm", "moment of a unit load over the support before that", _CONTINUOUS
+        )
+        given("m_4", over[n + 3], "mm", "over the support behind the span behind it", _CONTINUOUS)
+        given("m_3", over[n + 2], "mm", "over the support behind the load", _CONTINUOUS)
+        if n > 0:
+            formula = "-(m_1 * L_1 + m_3 * L_2 + a_s * (1 - a_s) * (2 - a_s) * L_2**2)"
+            formula += " / (2 * (L_1 + L_2))"
+            work("m_2", formula, "mm", "over the support before the load", _CONTINUOUS)
+        else:
+            given("m_2", 0.0, "mm", "over the support before the load, an end")
+        if n < len(spans) - 1:
+            formula = "-(m_2 * L_2 + m_4 * L_3 + a_s * (1 - a_s) * (1 + a_s) * L_2**2)"
+            work("m_3c", f"{formula} / (2 * (L_2 + L_3))", "mm", "m_3 by its neighbours",
+                 _CONTINUOUS)  # fmt: skip
+        else:
+            given("m_3c", 0.0, "mm", "m_3 by its neighbours: an end")
+        formula = "a_s * (1 - a_s) * L_2 + m_2 * (1 - a_s) + m_3c * a_s"
+        work("m_0", formula, "mm", "moment of a unit load under itself")
+        work("k_M", "max(m_0, abs(m_2), abs(m_3c))", "mm", "greatest moment of a unit load")
 
     def _bending(self) -> Iterator[Check]:
         rail = self.job.system.rail
@@ -151,11 +185,11 @@ class RailWork:
             sheet.work("f_b", "M_r / S_r", "MPa", "bending stress")
             allowed = bending_stress(sheet, self.material, flat, rail.wall_mm)
             source = sheet.source(allowed)
+            yield Check(
+                "rail.bending", "bending", words, "in the longest bay",
+                sheet["f_b"], sheet[allowed], "MPa", source, sheet.trace("f_b", allowed),
+            )  # fmt: skip
             if self._thrust(sheet) is None:
-                yield Check(
-                    "rail.bending", "bending", words, "in the longest bay",
-                    sheet["f_b"], sheet[allowed], "MPa", source, sheet.trace("f_b", allowed),
-                )  # fmt: skip
                 continue
             strut = column_stress(sheet, self.material, self.values, max(self.case.bays_mm))
             sheet.work("f_a", "R / A", "MPa", "stress of the thrust")
@@ -163,7 +197,7 @@ class RailWork:
             sheet.work("u_r", formula, "", "thrust and bending at once", _INTERACTION)
             sheet.given("u_1", 1.0, "", "ratio allowed", _INTERACTION)
             yield Check(
-                "rail.bending", "bending with thrust", words, "in the longest bay",
+                "rail.bending", WITH_THRUST, words, "in the longest bay",
                 sheet["u_r"], 1.0, "", _INTERACTION, sheet.trace("u_r", "u_1"),
             )  # fmt: skip
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+import yaml
 
 from generator.checks import run
 from generator.checks.codes import CODES
@@ -134,3 +135,25 @@ def test_the_command_line(root, capsys, monkeypatch) -> None:
 def test_each_is_explained(row, capsys) -> None:
     assert main(["explain", row.code]) == 0
     assert row.title in capsys.readouterr().out
+
+
+def test_a_rail_that_bends_by_itself_is_not_hidden_by_its_buckling(root, read_values) -> None:
+    def report(values):
+        return run(assemble(layout(read_values(values))), strength=True).findings
+
+    text = (root / "examples/faulty/rail.strut.yaml").read_text(encoding="utf-8")
+    # At 11 ft the rail only buckles: that thrust and bending together are too much is a note.
+    follows = report(yaml.safe_load(text))
+    assert [f.code for f in follows if f.severity == "fail"] == ["rail.strut"]
+    (note,) = [f for f in follows if f.code == "rail.bending"]
+    assert (note.severity, note.cause) == ("note", "rail.strut")
+    # At 14 ft it sags by more than h/24 + L/96 without any thrust: a failure of its own.
+    values = yaml.safe_load(text)
+    values["guard"]["max_post_spacing"] = "14 ft"
+    values["runs"][0]["legs"][0]["level"] = "28 ft"
+    found = report(values)
+    assert {f.code for f in found if f.severity == "fail"} == {"rail.bending", "rail.strut"}
+    (own,) = [f for f in found if f.code == "rail.bending"]
+    assert own.message.startswith("deflection of R1")
+    assert own.cause == ""
+    assert own.measured == pytest.approx(1.68, abs=0.01)

@@ -348,8 +348,8 @@ def test_summary_rows_are_the_worst_of_each_code(free: Strength) -> None:
 
 def test_side_plate_and_its_weld_by_hand() -> None:
     # fascia-balcony, a post between the ends: T = 200 x 40.25 / 9 + 50 = 944.4 lb on a bolt that
-    # stands (3-3/8 - 2-1/2) / 2 = 0.4375 in beside the stand-off, on a strip of 6.5 / 2 = 3.25 in of
-    # plate 3/8 in thick: 6 x 944.4 x 0.4375 / (3.25 x 0.375**2) = 5,424 psi (statics).
+    # stands (3-3/8 - 2-1/2) / 2 = 0.4375 in beside the stand-off, on a strip of 6.5 / 2 = 3.25 in
+    # of plate 3/8 in thick: 6 x 944.4 x 0.4375 / (3.25 x 0.375**2) = 5,424 psi (statics).
     # Its weld of 3/16 in round 2-1/2 x 6-1/2 in: S = (2.5 x 6.5 + 6.5**2 / 3) x 0.1326 = 4.022 in3,
     # 8,050 / 4.022 + 200 / (18 x 0.1326) = 2,085 psi.
     found = assess(assembled(EXAMPLES[0].with_name("fascia-balcony.yaml")))
@@ -362,8 +362,8 @@ def test_side_plate_and_its_weld_by_hand() -> None:
 
 
 def test_what_brackets_hand_on_is_stated() -> None:
-    # both-sides-stair: IRC Table R301.5, 200 lb at the handrail, whose axis stands 1-1/2 in and half
-    # of its 1-1/2 in off the rail, as wide as the post: 450 lb in on the flange of a bracket.
+    # both-sides-stair: IRC Table R301.5, 200 lb at the handrail, whose axis stands 1-1/2 in and
+    # half of its 1-1/2 in off the rail, as wide as the post: 450 lb in on the flange of a bracket.
     found = assess(assembled(EXAMPLES[0].with_name("both-sides-stair.yaml")))
     member = next(m for m in found.members if m.kind == "handrail")
     checks = {check.name: check for check in member.checks}
@@ -380,3 +380,25 @@ def test_what_brackets_hand_on_is_stated() -> None:
     along = next(c for c in rail.checks if c.name == "bracket on its post, along the rail")
     screws = next(c for c in rail.checks if c.name == "screws of the joint")
     assert along.demand == pytest.approx(next(s.value for s in screws.steps if s.symbol == "F_j"))
+
+
+def test_moment_of_a_continuous_rail_is_told_from_its_supports() -> None:
+    # Four bays of 63-3/4 in: a load in an end span governs, 0.2042 of the span (beam tables: two
+    # spans 0.2031, three 0.2040, many 0.2042).
+    found = assess(assembled(EXAMPLES[0].with_name("straight-leg.yaml"), rail="continuous"))
+    member = next(m for m in found.members if m.kind == "rail")
+    check = next(c for c in member.checks if c.name == "bending")
+    recomputed(check.steps)
+    told = {step.symbol: step.value for step in check.steps}
+    assert told["k_M"] == pytest.approx(0.2042 * 63.75 * INCH, rel=1e-3)
+    assert {"a_s", "L_2", "L_3", "m_3c", "m_0"} <= set(told)
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
+def test_what_people_read_names_no_file_of_the_developers(path: Path) -> None:
+    found = assess(assembled(path))
+    for _, check in found.checks():
+        assert "reference.md" not in check.source.text
+        for step in check.steps:
+            assert "reference.md" not in f"{step.meaning} {step.source.clause} {step.source.text}"
+            assert step.source.text.count("from memory") <= 1
