@@ -162,8 +162,9 @@ def _loads(job: Job) -> Rows:
     guard, stated = job.guard, words.STATED
     rows.append(("set tension of every cable", words.symbol("T_0"),
                  _amount(guard.tension_n, "N", job), "guard.tension", stated))  # fmt: skip
-    rows.append(("range of temperature, coldest to hottest", words.symbol("theta"),
-                 _amount(guard.temperature_k, "K", job), "guard.temperature", stated))  # fmt: skip
+    heat = _amount(guard.temperature_k, "K", job)
+    rows.append(("range of temperature, coldest to hottest", words.symbol("theta"), heat,
+                 "guard.temperature_range", stated))  # fmt: skip
     return tuple(rows)
 
 

@@ -29,6 +29,11 @@ _DERIVED = frozenset(
 )
 
 
+def sentence(text: str) -> str:
+    """Text with its first letter as a sentence begins."""
+    return f"{text[:1].upper()}{text[1:]}"
+
+
 def symbol(name: str) -> str:
     """A symbol as marked-up text: Greek letters as such, what follows `_` lowered."""
     head, _, tail = name.partition("_")
@@ -139,12 +144,12 @@ def tag(source: Source) -> str:
         return "common practice, no source"
     if "job spec" in text:
         return STATED
+    if source.text.startswith("closed form: "):
+        return "closed form"
     if not source.verified:
         return "from memory" if _MEMORY in source.text else "not confirmed"
-    if source == MODEL:
-        return "parts of this job"
-    if source == PROFILE or not source.clause:
-        return "profile of the part"
+    if source == MODEL or not source.clause:
+        return "parts of this job" if source == MODEL else "profile of the part"
     return "closed form" if source.clause in _DERIVED else "read at source"
 
 

@@ -76,9 +76,15 @@ class Flow:
         widths: Sequence[float] | None = None,
         align: Sequence[Align] = (),
         small: bool = False,
+        total: str = "",
     ) -> None:
-        """A ruled table whose head is repeated on every page; `widths` are shares of the room."""
-        self._blocks.append(_table(head, rows, widths, align, self.width_mm, small=small))
+        """A ruled table whose head is repeated on every page; `widths` are shares of the room.
+
+        `total` is a last line across all columns, which stays with the rows before it.
+        """
+        self._blocks.append(
+            _table(head, rows, widths, align, self.width_mm, small=small, total=total)
+        )
 
     def figure(self, height_mm: float, draw: Callable[[Page], None]) -> None:
         """A drawing as wide as the text, made by `draw` on a page of that size."""
@@ -88,6 +94,12 @@ class Flow:
         from reportlab.platypus import Spacer
 
         self._blocks.append(Spacer(1, mm * POINTS))
+
+    def need(self, mm: float) -> None:
+        """Goes on with a new page where less room than this is left."""
+        from reportlab.platypus import CondPageBreak
+
+        self._blocks.append(CondPageBreak(mm * POINTS))
 
     def new_page(self) -> None:
         from reportlab.platypus import PageBreak
@@ -151,6 +163,13 @@ def _heading(text: str, level: int, key: str) -> Any:
     return block
 
 
+_TOTAL = (
+    ("SPAN", (0, -1), (-1, -1)),
+    ("TOPPADDING", (0, -1), (-1, -1), 4),
+    ("NOSPLIT", (0, -3), (-1, -1)),
+)
+
+
 def _table(
     head: Sequence[str],
     rows: Sequence[Sequence[str]],
@@ -159,6 +178,7 @@ def _table(
     room_mm: float,
     *,
     small: bool,
+    total: str = "",
 ) -> Any:
     from reportlab.platypus import Table, TableStyle
 
@@ -196,8 +216,11 @@ def _table(
             ("RIGHTPADDING", (0, 0), (-1, -1), 3),
             ("TOPPADDING", (0, 0), (-1, -1), 2),
             ("BOTTOMPADDING", (0, 0), (-1, -1), 0.5),
+            *_TOTAL * bool(total),
         ]
     )
+    if total:
+        cells.append([_paragraph(total, _BODY, bold=True), *[""] * (len(head) - 1)])
     return Table(
         cells,
         colWidths=[share * room for share in shares],

@@ -32,12 +32,16 @@ from generator.strength.wood import (
     yield_limit,
 )
 
-_BOLT = memory("AISC 360-16 J3.6, J3.7", "0.75 F_u in tension, 0.45 F_u in shear on the shank")
+_BOLT = memory(
+    "AISC 360-16 J3.6, J3.7",
+    "0.75 of the ultimate strength in tension, 0.45 of it in shear, on the shank",
+)
 _PLATE = memory(
     "Aluminum Design Manual 2015, F.4; AISC 360-16, F11", "shape factor 1.5 of a flat plate"
 )
 _SPEC = Source("job spec", "job spec", True)
 _COUPLE = Source("statics", "couple of two rows of bolts", True)
+_ADJUSTED = memory("NDS 2018 Table 11.3.1", "adjustment factors of dowel-type fasteners")
 _EDGE = memory("NDS 2018 Table 12.5.1C", "loaded edge 4 D")
 _SUPPORT = memory("IRC 2021 R507.10.1", "a post's load goes on into joists beside its own")
 
@@ -271,8 +275,8 @@ class Fixing:
         steel = 1.5 * self.work.material.ultimate_mpa / 1.6
         tell_dowel(sheet, self._shank(), (self._inside(), main), (plate, steel), angle)
         z = yield_limit(sheet)
-        sheet.work("Z_a", f"{z} * C_D * C_M", "N", "lateral strength, adjusted")
         source = sheet.source(z)
+        sheet.work("Z_a", f"{z} * C_D * C_M", "N", "lateral strength, adjusted", _ADJUSTED)
         return Check(
             "anchor.withdrawal", "shear in the wood", words, "worst anchor of the post",
             sheet["V_b"], sheet["Z_a"], "N", source, sheet.trace("V_b", "Z_a"),

@@ -35,7 +35,8 @@ def bracket_demands(sheet: Sheet, loads: Loads, along: str, reach_mm: float) -> 
         pieces.append(f"{loads.tell(sheet, 'load.line')} * l_b")
     if not pieces:
         return
-    sheet.work("H_b", f"max({', '.join([*pieces, '0'])})", "N", "outward or inward on a bracket")
+    formula = pieces[0] if len(pieces) == 1 else f"max({', '.join(pieces)})"
+    sheet.work("H_b", formula, "N", "outward or inward on a bracket")
     yield Check(
         "rail.splice", "bracket on its post, across the rail",
         "load outward or inward at the top", "by the bracket's own approval",

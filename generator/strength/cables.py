@@ -22,7 +22,7 @@ _STRENGTH = Source("common practice", "breaking force times efficiency over the 
 _HALVED = Source("statics", "root of the equilibrium below, found by halving", True)
 _SOLVED = Source("statics", "matrix of flexibility of both end posts, solved", True)
 _MECHANICS = Source("mechanics", "T L / E A", True)
-_CAPSTAN = Source("mechanics", "capstan, exp(-mu beta)", True)
+_CAPSTAN = Source("mechanics", "friction of a rope round a drum", True)
 _STUD = Source("", "thread and sleeve of the fitting", True)
 
 
@@ -117,8 +117,8 @@ class PanelWork:
             tell_infill(sheet, self.loads, self.case.spacing_mm or 1e9, self.case.span_mm)
             greatest, words = "T_i", "infill load with cable tension and temperature"
             held = ("P_e", "P_i", "n_i")
-        sheet.given("T_p", max(p.tension_n for p in schedule.pulls), "N",
-                    "greatest tension that a cable is set to while pulling", _SOLVED)  # fmt: skip
+        set_to = "greatest tension that a cable is set to while pulling: see Tensioning"
+        sheet.given("T_p", max(p.tension_n for p in schedule.pulls), "N", set_to, _SOLVED)
         for symbol, case, more in (
             (greatest, words, held),
             ("T_p", "while the cables are pulled", ()),
@@ -166,7 +166,7 @@ class PanelWork:
                     _HALVED)  # fmt: skip
         sheet.work("l_s", "sqrt((L_s / 2)**2 + d_s**2)", "mm", "half of the cable as pushed")
         sheet.work("T_s", "T_min + EA * (2 * l_s - L_s) / L_t", "N", "tension as pushed")
-        sheet.work("P_s", "2 * T_s * d_s / l_s", "N", "force that holds it there: P_i / n_i")
+        sheet.work("P_s", "2 * T_s * d_s / l_s", "N", "force that holds it there: the load on each")
         return Check(
             "cable.tension", "deflection under the infill load", "infill load, slackest season",
             "at the middle of the longest span", sheet["d_s"], None, "mm",
@@ -188,7 +188,9 @@ class PanelWork:
             - self.job.guard.tension_n * case.lengths_mm[n] / sheet["EA"]
             - cable.constructional_stretch * case.lengths_mm[n]
         )
-        sheet.given("g_p", give, "mm", "give of both end posts at this cable", _SOLVED)
+        sheet.given(
+            "g_p", give, "mm", "give of both end posts at this cable: see Tensioning", _SOLVED
+        )
         sheet.work(
             "u_c", "T_0 * L_c / EA + eps * L_c + g_p", "mm", "taken up at the end", _MECHANICS
         )

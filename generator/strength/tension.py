@@ -109,4 +109,6 @@ def tell_infill(sheet: Sheet, loads: Loads, spacing_mm: float, span_mm: float) -
     sheet.given("d_i", d, "mm", "deflection of each", _ROOT)
     sheet.work("l_i", "sqrt((L_s / 2)**2 + d_i**2)", "mm", "half of the cable as pushed", _STRING)
     sheet.work("T_i", "T_max + EA * (2 * l_i - L_s) / L_s", "N", "tension when pushed", _STRING)
-    sheet.work("P_e", "2 * T_i * d_i / l_i", "N", "force that holds it there: P_i / n_i", _STRING)
+    sheet.work(
+        "P_e", "2 * T_i * d_i / l_i", "N", "force that holds it there: the load on each", _STRING
+    )
