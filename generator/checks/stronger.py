@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import product
 
 from generator.catalog.fit import misfits
 from generator.catalog.load import Catalog
@@ -28,6 +29,8 @@ from generator.units import format_length_with_unit
 _LBF = 4.4482216152605
 # Shares of the spacing and of the tension that are tried, in this order.
 _SHARES = (0.75, 0.5, 0.35)
+# The last of them where all else has been made stronger.
+_LEAST_SHARE = 0.2
 # Posts, rails and anchors that are tried at most, the weakest first.
 _MOST = 6
 _KEYS = {"post": "posts", "rail": "rails", "anchor": "anchors", "bracket": "brackets"}
@@ -143,6 +146,58 @@ def _trials(job: Job, code: str) -> Iterator[_Trial]:
             yield replace(
                 trial, words=f"{trial.words}, and {_PROP}", edits=(*trial.edits, _PROPPING)
             )
+    if kind in ("post", "anchor", "cable"):
+        yield from _together(job)
+
+
+def _together(job: Job) -> Iterator[_Trial]:
+    """The strongest parts that fit one another, propped, with less and less tension.
+
+    For a job that no single change mends.
+    """
+    stronger = _strongest(job)
+    if stronger is None:
+        return
+    changed = {key: one for key, one in stronger.items() if one != getattr(job.system, key)}
+    system = _with_materials(replace(job.system, **changed), Catalog.standard(job.profiles))
+    best = replace(job, system=system, strength=replace(job.strength, propping="rail"))
+    edits = tuple(Edit(f"system.{key}", one.name) for key, one in changed.items())
+    names = ", ".join(f"{key} {one.name}" for key, one in changed.items())
+    words = f"take {names}" if changed else "leave the parts"
+    if job.strength.propping == "none":
+        edits, words = (*edits, _PROPPING), f"{words}; {_PROP}"
+    for share in (1.0, *_SHARES, _LEAST_SHARE):
+        slack = _slacker(best, share)
+        if share == 1.0 and edits:
+            yield _Trial(words, edits, best)
+        elif share < 1.0 and edits:
+            yield _Trial(f"{words}; {slack.words}", (*edits, *slack.edits), slack.job)
+
+
+def _strongest(job: Job) -> dict[str, Profile] | None:
+    """Post, fitting, anchor and bracket: the strongest post for which the others are to be had."""
+    catalog, own = Catalog.standard(job.profiles), job.system
+    parts: dict[str, list[Profile]] = {}
+    for key in ("post", "anchor", "bracket"):
+        found = [catalog.get(_KEYS[key], name) for name in catalog.names(_KEYS[key])]
+        found = [one for one in found if _own_units(one, job.metric)]
+        mine = getattr(own, key)
+        parts[key] = sorted([mine, *(one for one in found if one != mine)], key=_size, reverse=True)
+    fittings = [catalog.get("fittings", name) for name in catalog.names("fittings")]
+    fittings = sorted([own.fitting, *fittings], key=lambda one: one.overall_mm, reverse=True)
+    bolts = [one for one in parts["anchor"] if getattr(one, "style", "") == "through-bolt"]
+    for post in parts["post"]:
+        for fitting, anchor, bracket in product(fittings, bolts, parts["bracket"]):
+            found = {"post": post, "fitting": fitting, "anchor": anchor, "bracket": bracket}
+            if not _misfits(replace(own, **found)):
+                return found
+    return None
+
+
+def _with_materials(system: System, catalog: Catalog) -> System:
+    """A system with the materials that its parts are of."""
+    needed = [getattr(system, name) for name in type(system).__slots__ if name != "materials"]
+    return replace(system, materials=catalog.materials(*needed))
 
 
 def _other_parts(job: Job, key: str) -> Iterator[_Trial]:
@@ -159,8 +214,7 @@ def _other_parts(job: Job, key: str) -> Iterator[_Trial]:
         if not _misfits(system):
             fitting.append((profile, system))
     for profile, system in fitting[:_MOST]:
-        needed = [getattr(system, name) for name in type(system).__slots__ if name != "materials"]
-        system = replace(system, materials=catalog.materials(*needed))
+        system = _with_materials(system, catalog)
         yield _Trial(
             f"take {key} {profile.name}, the next of the catalogue that passes",
             (Edit(f"system.{key}", profile.name),),
