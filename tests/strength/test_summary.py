@@ -5,7 +5,7 @@ from __future__ import annotations
 import ast
 import math
 import operator
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -95,7 +95,7 @@ def worked(node: ast.expr, values: dict[str, Any]) -> Any:
     return sign(a, b)
 
 
-def recomputed(steps: tuple[Step, ...]) -> None:
+def recomputed(steps: Sequence[Step]) -> None:
     """Every line from what the page shows: the numbers put in are those of the lines above."""
     seen: dict[str, Any] = {}
     for step in steps:
