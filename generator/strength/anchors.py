@@ -23,13 +23,12 @@ from generator.strength.tension import material_of
 from generator.strength.wood import (
     at_angle,
     bearing_stress,
+    dowel,
     root_mm,
-    tell_dowel,
     tell_service,
     tell_wood,
     washer_bearing,
     withdrawal,
-    yield_limit,
 )
 
 _BOLT = memory(
@@ -273,8 +272,7 @@ class Fixing:
         angle = self._to_grain(sheet)
         main = bearing_stress(wood.gravity.value, self.anchor.diameter_mm, angle)
         steel = 1.5 * self.work.material.ultimate_mpa / 1.6
-        tell_dowel(sheet, self._shank(), (self._inside(), main), (plate, steel), angle)
-        z = yield_limit(sheet)
+        z = dowel(sheet, self._shank(), (self._inside(), main), (plate, steel), angle)
         source = sheet.source(z)
         sheet.work("Z_a", f"{z} * C_D * C_M", "N", "lateral strength, adjusted", _ADJUSTED)
         return Check(
