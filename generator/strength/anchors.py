@@ -331,7 +331,7 @@ class Fixing:
         sheet.given("D_e", self.anchor.diameter_mm, "mm", "diameter of the anchor", PROFILE)
         sheet.work("e_4", "4 * D_e", "mm", "edge distance that its full shear asks for", _EDGE)
         return Check(
-            "anchor.edge", "loaded edge", words, "edge that the shear goes towards",
+            "anchor.edge", "loaded edge", words, "free edge that the shear goes towards",
             sheet["e_4"], None, "mm", _EDGE, sheet.trace("e_4"),
         )  # fmt: skip
 

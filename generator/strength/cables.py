@@ -199,10 +199,11 @@ class PanelWork:
                     PROFILE)  # fmt: skip
         sheet.given("o_s", case.room_mm, "mm", "sleeve's stud end from the post's inner face")
         sheet.work("u_a", "max(min(l_th - h_n, o_s), 0)", "mm", "room to take up", _STUD)
+        sheet.work("u_l", "u_a - u_c", "mm", "take-up that is left", _STUD)
         return Check(
             "cable.takeup", "take-up", "all cables at their set tension",
             f"{schedule.marks[n]}, pulled end", sheet["u_c"], sheet["u_a"], "mm", _STUD,
-            sheet.trace("u_c", "u_a"),
+            sheet.trace("u_c", "u_a", "u_l"),
         )  # fmt: skip
 
 

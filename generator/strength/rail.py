@@ -27,6 +27,9 @@ _BEAM = Source("beam tables", "span with hinged ends", True)
 _CONTINUOUS = Source("statics", "three-moment equation, load anywhere", True)
 _INTERACTION = memory("Aluminum Design Manual 2015, H.1", "axial force with bending, amplified")
 _SCREW = memory("Aluminum Design Manual 2015, J.5.6", "screws in shear: bearing, tilting, shank")
+_PULL_OUT = memory(
+    "Aluminum Design Manual 2015, J.5.5", "screws pulled out of walls of 2 to 3.2 mm"
+)
 _NUMBER = re.compile(r"No\. ?(\d+)\b")
 _METRIC = re.compile(r"(\d+(?:\.\d+)?) ?x ?\d+(?:\.\d+)? ?mm")
 
@@ -246,6 +249,7 @@ class RailWork:
         if force is None and not self.loads.top_n:
             return
         yield from self._screws(sheet, force)
+        yield from self._lifted(sheet)
         two = [a + b for a, b in pairwise(self.case.bays_mm)] or [max(self.case.bays_mm)]
         yield from bracket_demands(sheet, self.loads, "F_j", max(two) / 2)
 
@@ -272,6 +276,18 @@ class RailWork:
             "rail.splice", "screws of the joint", "thrust and load along the top", place,
             sheet["F_1"], sheet[capacity] if capacity else None, "N", source,
             sheet.trace("F_1", *shown),
+        )  # fmt: skip
+
+    def _lifted(self, sheet: Sheet) -> Iterator[Check]:
+        """The screws of one piece's end, pulled out of the rail by the load up."""
+        if not self.loads.top_n or "B_s" not in sheet:
+            return
+        sheet.work("T_1", "P / floor(n_s / n_j)", "N", "pull on one screw, load up at this end")
+        sheet.work("B_o", "1.2 * D_s * t_r * F_y / Omega_s", "N", "out of the wall", _PULL_OUT)
+        yield Check(
+            "rail.splice", "screws, rail lifted", "concentrated load up at the top",
+            "bracket under an end of a piece", sheet["T_1"], sheet["B_o"], "N", _PULL_OUT,
+            sheet.trace("T_1", "B_o"),
         )  # fmt: skip
 
     def _screw(self, sheet: Sheet) -> str | None:

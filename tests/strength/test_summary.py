@@ -402,3 +402,21 @@ def test_what_people_read_names_no_file_of_the_developers(path: Path) -> None:
         for step in check.steps:
             assert "reference.md" not in f"{step.meaning} {step.source.clause} {step.source.text}"
             assert step.source.text.count("from memory") <= 1
+
+
+def test_a_rail_that_is_lifted_by_hand() -> None:
+    # lake-deck: 200 lb up on one end of a piece, 4 of 8 screws No. 14 (0.242 in) in 1/8 in of
+    # 6061-T6: 50 lb each against 1.2 x 0.242 x 0.125 x 35,000 / 3 = 423.5 lb (ADM J.5.5, memory).
+    found = assess(assembled(EXAMPLES[0].with_name("lake-deck.yaml")))
+    member = next(m for m in found.members if m.kind == "rail")
+    check = next(c for c in member.checks if c.name == "screws, rail lifted")
+    assert check.demand / LBF == pytest.approx(50)
+    assert check.capacity is not None
+    assert check.capacity / LBF == pytest.approx(423.5, abs=0.5)
+
+
+def test_what_is_left_to_take_up_is_told() -> None:
+    found = assess(assembled(EXAMPLES[0].with_name("lake-deck.yaml")))
+    takeup = next(c for _, c in found.checks() if c.code == "cable.takeup")
+    told = {step.symbol: step.value for step in takeup.steps}
+    assert told["u_l"] == pytest.approx(takeup.capacity - takeup.demand)
