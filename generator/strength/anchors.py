@@ -13,7 +13,13 @@ from dataclasses import replace
 
 from generator.strength.factors import Wood
 from generator.strength.loads import LoadCase
-from generator.strength.materials import family_of, safety_of, tell_material, weld_stress
+from generator.strength.materials import (
+    family_of,
+    safety_of,
+    strength_source,
+    tell_material,
+    weld_stress,
+)
 from generator.strength.post_sheets import PostSheets
 from generator.strength.posts import Governing, Level, levels
 from generator.strength.result import Check
@@ -213,7 +219,7 @@ class Fixing:
     def _steel(self, sheet: Sheet, words: str) -> Check:
         material = material_of(self.job, self.anchor.material)
         sheet.given("F_ua", material.ultimate_mpa, "MPa", f"ultimate strength, {material.name}",
-                    memory(material.name, "strength of the anchor"))  # fmt: skip
+                    strength_source(material, "ultimate"))  # fmt: skip
         sheet.given("D_a", self._shank(), "mm", "diameter; of a lag screw at its root")
         sheet.tell(safety_of(self.basis, material).bolts)
         sheet.work("A_a", "pi / 4 * D_a**2", "mm2", "area of the anchor", GEOMETRY)
@@ -315,14 +321,28 @@ class Fixing:
             )  # fmt: skip
 
     def _path(self, sheet: Sheet, words: str) -> Check:
-        """What blocking or rim hands on to the joists beside it, as a demand."""
+        """What blocking or rim hands on to the joists beside it, or a stringer to its ends."""
+        tread = self.case.place == "tread"
+        if tread and self.case.mount == "fascia":
+            meaning = "moment that turns the stringer about its length"
+            sheet.work("M_s", "abs(M_yb)", "N mm", meaning, _SUPPORT)
+            return Check(
+                "anchor.withdrawal", "twist of the stringer", words,
+                "held by treads and risers, not by end grain", sheet["M_s"], None, "N mm",
+                _SUPPORT, sheet.trace("M_s"),
+            )  # fmt: skip
         joists = self.job.structure.joists if self.job.structure else None
-        arm = joists.spacing_mm if joists else self.post.bolt_spacing_mm
-        sheet.given("L_j", arm, "mm", "between the joists that the block ends on")
+        arm, meaning = (
+            self.post.bolt_spacing_mm,
+            "bolts apart: how far apart stringers stand is not told",
+        )
+        if joists and not tread:
+            arm, meaning = joists.spacing_mm, "between the joists that the block ends on"
+        sheet.given("L_j", arm, "mm", meaning)
         sheet.work("R_j", "max(abs(M_xb), abs(M_yb)) / L_j + T_b", "N",
                    "at an end of the blocking, up or down", _SUPPORT)  # fmt: skip
         return Check(
-            "anchor.withdrawal", "end of the blocking on its joist", words,
+            "anchor.withdrawal", "end of the blocking", words,
             "screwed or bolted, not in end grain", sheet["R_j"], None, "N", _SUPPORT,
             sheet.trace("R_j"),
         )  # fmt: skip

@@ -55,9 +55,9 @@ def _told(basis: Basis, material: Material, mark: str) -> Sheet:
     return sheet
 
 
-def modulus_source(material: Material) -> Source:
-    """Where the modulus of a material comes from."""
-    entry = next(entry for entry in material.entries if entry.field == "modulus")
+def strength_source(material: Material, field: str = "modulus") -> Source:
+    """Where a strength of a material comes from, or its modulus."""
+    entry = next(entry for entry in material.entries if entry.field == field)
     return Source(material.name, entry.source or "invented", entry.verified)
 
 

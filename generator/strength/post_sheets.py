@@ -7,7 +7,7 @@ import math
 from generator.strength.loads import LoadCase
 from generator.strength.materials import (
     bending_stress,
-    modulus_source,
+    strength_source,
     tell_material,
     weld_stress,
 )
@@ -152,7 +152,7 @@ class PostSheets(PostWork):
         sheet.given("I_p", self.stiffness / self.material.modulus_mpa, "mm4", "I of the post",
                     GEOMETRY)  # fmt: skip
         sheet.given("E_p", self.material.modulus_mpa, "MPa", "modulus of the post",
-                    modulus_source(self.material))  # fmt: skip
+                    strength_source(self.material))  # fmt: skip
         self._tell_rail_modulus(sheet)
         sheet.given("A_r", self.rail.area, "mm2", "area of the rail", GEOMETRY)
         sheet.given(f"l_{k}", pulls.rail_mm, "mm", f"rail of leg {k} between its end posts")
@@ -207,7 +207,7 @@ class PostSheets(PostWork):
 
     def _tell_rail_modulus(self, sheet: Sheet) -> None:
         rail = material_of(self.job, self.job.system.rail.material)
-        sheet.given("E_r", rail.modulus_mpa, "MPa", "modulus of the rail", modulus_source(rail))
+        sheet.given("E_r", rail.modulus_mpa, "MPa", "modulus of the rail", strength_source(rail))
 
     def _case_of(self, way: str) -> LoadCase:
         return next(case for case in self.loads.cases() if case.way == way)
