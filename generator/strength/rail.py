@@ -16,7 +16,13 @@ from generator.strength.beams import support_moments, worst_point, worst_point_m
 from generator.strength.brackets import bracket_demands
 from generator.strength.factors import basis_of
 from generator.strength.loads import Loads
-from generator.strength.materials import bending_stress, column_stress, safety_of, tell_material
+from generator.strength.materials import (
+    bending_stress,
+    column_stress,
+    family_of,
+    safety_of,
+    tell_material,
+)
 from generator.strength.post_sheets import PostSheets
 from generator.strength.posts import section_of_rail
 from generator.strength.result import WITH_THRUST, Check
@@ -25,11 +31,19 @@ from generator.strength.tension import material_of
 
 _BEAM = Source("beam tables", "span with hinged ends", True)
 _CONTINUOUS = Source("statics", "three-moment equation, load anywhere", True)
-_INTERACTION = memory("Aluminum Design Manual 2015, H.1", "axial force with bending, amplified")
-_SCREW = memory("Aluminum Design Manual 2015, J.5.6", "screws in shear: bearing, tilting, shank")
-_PULL_OUT = memory(
-    "Aluminum Design Manual 2015, J.5.5", "screws pulled out of walls of 2 to 3.2 mm"
-)
+# By family of the rail's metal: aluminium, else steel.
+_INTERACTION = {
+    True: memory("Aluminum Design Manual 2015, H.1", "axial force with bending, amplified"),
+    False: memory("AISC 360-16, H1", "axial force with bending, amplified, taken linear"),
+}
+_SCREW = {
+    True: memory("Aluminum Design Manual 2015, J.5.6", "screws in shear: bearing, tilting, shank"),
+    False: memory("AISI S100-16, J4.3", "screws in shear: bearing, tilting, shank"),
+}
+_PULL_OUT = {
+    True: memory("Aluminum Design Manual 2015, J.5.5", "screws pulled out of walls of 2 to 3.2 mm"),
+    False: memory("AISI S100-16, J4.4.1", "screws pulled out"),
+}
 _NUMBER = re.compile(r"No\. ?(\d+)\b")
 _METRIC = re.compile(r"(\d+(?:\.\d+)?) ?x ?\d+(?:\.\d+)? ?mm")
 
@@ -93,6 +107,7 @@ class RailWork:
         self.job, self.case, self.loads, self.prop = job, case, loads, prop
         self.basis = basis_of(job.profiles)
         self.material = material_of(job, job.system.rail.material)
+        self.aluminium = family_of(self.material) == "aluminium"
         self.values = section_of_rail(job)
 
     def checks(self) -> Iterator[Check]:
@@ -197,11 +212,13 @@ class RailWork:
             strut = column_stress(sheet, self.material, self.values, max(self.case.bays_mm))
             sheet.work("f_a", "R / A", "MPa", "stress of the thrust")
             formula = f"f_a / {strut} + f_b / ({allowed} * (1 - min(f_a * Omega_y / F_e, 0.99)))"
-            sheet.work("u_r", formula, "", "thrust and bending at once", _INTERACTION)
-            sheet.given("u_1", 1.0, "", "ratio allowed", _INTERACTION)
+            sheet.work(
+                "u_r", formula, "", "thrust and bending at once", _INTERACTION[self.aluminium]
+            )
+            sheet.given("u_1", 1.0, "", "ratio allowed", _INTERACTION[self.aluminium])
             yield Check(
                 "rail.bending", WITH_THRUST, words, "in the longest bay",
-                sheet["u_r"], 1.0, "", _INTERACTION, sheet.trace("u_r", "u_1"),
+                sheet["u_r"], 1.0, "", _INTERACTION[self.aluminium], sheet.trace("u_r", "u_1"),
             )  # fmt: skip
 
     def _deflection(self) -> Iterator[Check]:
@@ -270,7 +287,7 @@ class RailWork:
             return
         sheet.work("F_1", "F_j / floor(n_s / n_j)", "N", "on one screw")
         capacity = self._screw(sheet)
-        source = _SCREW if capacity else MECHANICS
+        source = _SCREW[self.aluminium] if capacity else MECHANICS
         shown = (capacity,) if capacity else ()
         yield Check(
             "rail.splice", "screws of the joint", "thrust and load along the top", place,
@@ -283,11 +300,12 @@ class RailWork:
         if not self.loads.top_n or "B_s" not in sheet:
             return
         sheet.work("T_1", "P / floor(n_s / n_j)", "N", "pull on one screw, load up at this end")
-        sheet.work("B_o", "1.2 * D_s * t_r * F_y / Omega_s", "N", "out of the wall", _PULL_OUT)
+        formula = "1.2 * D_s * t_r * F_y" if self.aluminium else "0.85 * D_s * t_r * F_u"
+        sheet.work("B_o", f"{formula} / Omega_s", "N", "out of the wall", _PULL_OUT[self.aluminium])
         yield Check(
             "rail.splice", "screws, rail lifted", "concentrated load up at the top",
-            "bracket under an end of a piece", sheet["T_1"], sheet["B_o"], "N", _PULL_OUT,
-            sheet.trace("T_1", "B_o"),
+            "bracket under an end of a piece", sheet["T_1"], sheet["B_o"], "N",
+            _PULL_OUT[self.aluminium], sheet.trace("T_1", "B_o"),
         )  # fmt: skip
 
     def _screw(self, sheet: Sheet) -> str | None:
@@ -300,10 +318,30 @@ class RailWork:
         sheet.given("t_r", rail.wall_mm, "mm", "wall of the rail, away from the head", PROFILE)
         sheet.tell(self.basis.factor("screw_ultimate"))
         sheet.tell(safety_of(self.basis, self.material).screws)
-        sheet.work("B_1", "2 * F_u * D_s * t_r / Omega_s", "N", "bearing on the wall", _SCREW)
-        sheet.work("B_2", "4.2 * sqrt(t_r**3 * D_s) * F_u / Omega_s", "N", "tilting", _SCREW)
-        sheet.work("B_3", "0.6 * F_us * pi / 4 * (0.76 * D_s)**2 / Omega_s", "N", "shank", _SCREW)
-        sheet.work("B_s", "min(B_1, B_2, B_3)", "N", "what one screw carries", _SCREW)
+        sheet.work(
+            "B_1",
+            "2 * F_u * D_s * t_r / Omega_s",
+            "N",
+            "bearing on the wall",
+            _SCREW[self.aluminium],
+        )
+        sheet.work(
+            "B_2",
+            "4.2 * sqrt(t_r**3 * D_s) * F_u / Omega_s",
+            "N",
+            "tilting",
+            _SCREW[self.aluminium],
+        )
+        sheet.work(
+            "B_3",
+            "0.6 * F_us * pi / 4 * (0.76 * D_s)**2 / Omega_s",
+            "N",
+            "shank",
+            _SCREW[self.aluminium],
+        )
+        sheet.work(
+            "B_s", "min(B_1, B_2, B_3)", "N", "what one screw carries", _SCREW[self.aluminium]
+        )
         return "B_s"
 
 

@@ -140,3 +140,13 @@ def test_what_holds_nothing_is_no_pass(job_of: Callable[..., Any]) -> None:
     assert {c.capacity for c in checks} == {0.0}
     assert {c.utilisation for c in checks} == {MOST}
     assert found.worst["cable.takeup"][1].utilisation == MOST
+
+
+def test_a_rail_of_steel_goes_by_the_rules_for_steel(job_of: Callable[..., Any]) -> None:
+    system = {"rail": {"name": "al-flat-2.5x1.5", "material": "steel-a500-b"}}
+    job = job_of([{"level": "20 ft"}], units="in", system=system)
+    job = replace(job, strength=replace(job.strength, propping="rail"))
+    found = assess(assemble(layout(job)))
+    sources = {check.source.clause for _, check in found.checks() if check.code.startswith("rail.")}
+    assert not any("Aluminum" in clause for clause in sources)
+    assert {"AISC 360-16, H1", "AISC 360-16, E3"} <= sources
