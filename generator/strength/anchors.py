@@ -46,6 +46,9 @@ _PLATE = memory(
 )
 _SPEC = Source("job spec", "job spec", True)
 _COUPLE = Source("statics", "couple of two rows of bolts", True)
+_FUSED = memory(
+    "Aluminum Design Manual 2015, J.2.2; AISC 360-16, J2.4", "metal at the fused face in shear"
+)
 _ADJUSTED = memory("NDS 2018 Table 11.3.1", "adjustment factors of dowel-type fasteners")
 _EDGE = memory("NDS 2018 Table 12.5.1C", "loaded edge 4 D")
 _SUPPORT = memory("IRC 2021 R507.10.1", "a post's load goes on into joists beside its own")
@@ -171,8 +174,13 @@ class Fixing:
         )
         sheet.tell(filler)
         sheet.tell(safety_of(self.basis, material).rupture)
+        # Where it is fused to the metal the area is that of the leg, root 2 of the throat's.
+        tell_material(sheet, material, "m")
+        meaning = "shear strength of the metal beside the weld, on the throat"
+        sheet.work("F_wm", "0.6 * F_uwm * sqrt(2)", "MPa", meaning, _FUSED)
         words = "allowable stress in the throat"
-        sheet.work("F_wa", "F_sw / Omega_u", "MPa", words, filler.source)
+        lesser = filler.source if sheet["F_sw"] <= sheet["F_wm"] else _FUSED
+        sheet.work("F_wa", "min(F_sw, F_wm) / Omega_u", "MPa", words, lesser)
         return "F_wa"
 
     def _plate(self, sheet: Sheet, words: str) -> Check:
