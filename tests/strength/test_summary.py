@@ -419,4 +419,5 @@ def test_what_is_left_to_take_up_is_told() -> None:
     found = assess(assembled(EXAMPLES[0].with_name("lake-deck.yaml")))
     takeup = next(c for _, c in found.checks() if c.code == "cable.takeup")
     told = {step.symbol: step.value for step in takeup.steps}
+    assert takeup.capacity is not None
     assert told["u_l"] == pytest.approx(takeup.capacity - takeup.demand)
