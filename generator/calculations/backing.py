@@ -12,6 +12,7 @@ from dataclasses import replace
 from generator.parts.shapes import Hole, Rectangle, Section, tube
 from generator.spec.job import Job
 from generator.strength.factors import basis_of
+from generator.strength.materials import strength_source
 from generator.strength.read import PostCase
 from generator.strength.result import Check
 from generator.strength.steps import (
@@ -135,7 +136,7 @@ class Backing:
     def _plate_bearing(self, step: Step) -> Iterable[Step]:
         material, sheet = material_of(self.job, self.job.system.post.material), Sheet()
         sheet.given("F_up", material.ultimate_mpa, "MPa", f"ultimate strength, {material.name}",
-                    Source(material.name, "material of the plate", True))  # fmt: skip
+                    strength_source(material, "ultimate"))  # fmt: skip
         sheet.work(step.symbol, "1.5 * F_up / 1.6", step.unit, step.meaning, step.source)
         return _if_same(sheet, step)
 

@@ -162,8 +162,9 @@ def _loads(job: Job) -> Rows:
     guard, stated = job.guard, words.STATED
     rows.append(("set tension of every cable", words.symbol("T_0"),
                  _amount(guard.tension_n, "N", job), "guard.tension", stated))  # fmt: skip
-    rows.append(("range of temperature, coldest to hottest", words.symbol("theta"),
-                 _amount(guard.temperature_k, "K", job), "guard.temperature", stated))  # fmt: skip
+    heat = _amount(guard.temperature_k, "K", job)
+    rows.append(("range of temperature, coldest to hottest", words.symbol("theta"), heat,
+                 "guard.temperature_range", stated))  # fmt: skip
     return tuple(rows)
 
 
@@ -232,6 +233,8 @@ def picked(found: Strength) -> Iterator[tuple[str, Member, tuple[Check, ...]]]:
         yield from _most(f"{kind[0].upper()}{kind[1:]}", alike, "post.")
     yield from _most("Anchors of a post", posts, "anchor.")
     yield from _most("Rail", [one for one in found.members if one.kind == "rail"], "rail.")
+    held = [one for one in found.members if one.kind == "handrail"]
+    yield from _most("Handrail", held, "rail.")
     yield from _most("Cables", [one for one in found.members if one.kind == "cables"], "cable.")
 
 

@@ -71,7 +71,9 @@ def _body(book: Book) -> Iterator[str]:
     yield f"<p>{escape(METHOD)}</p>"
     yield f"<h2>Worst of each check</h2>{_table(HEADS['worst'], book.worst)}"
     yield f"<h2>All members</h2>{_table(HEADS['members'], book.members)}"
-    yield "<h2>Not worked out</h2>" + "".join(f"<p>{escape(one)}.</p>" for one in book.unproved)
+    yield "<h2>Not worked out</h2>" + "".join(
+        f"<p>{escape(words.sentence(one))}.</p>" for one in book.unproved
+    )
     for n, chapter in enumerate(book.chapters, 1):
         yield from _chapter(n, chapter)
     if book.pullings:
@@ -103,8 +105,9 @@ def _chapter(n: int, chapter: Chapter) -> Iterator[str]:
     if chapter.figure:
         yield figure(chapter.figure)
     for k, block in enumerate(chapter.blocks, 1):
-        yield f'<section class="check"><h3>{n}.{k} {escape(block.title)} ({block.code})</h3>'
-        yield f"<p>{escape(block.case)}; {escape(block.place)}.</p>"
+        name = escape(words.sentence(block.title))
+        yield f'<section class="check"><h3>{n}.{k} {name} ({block.code})</h3>'
+        yield f"<p>{escape(words.sentence(block.case))}; {escape(block.place)}.</p>"
         yield from (_line(line) for line in block.lines)
         yield _result(block)
         yield "</section>"

@@ -72,7 +72,7 @@ def _cover(flow: Flow, book: Book) -> None:
     flow.table(HEADS["members"], book.members, widths=(2, 2, 3.4, 1.2, 1.2), small=True)
     flow.heading("Not worked out")
     for one in book.unproved:
-        flow.paragraph(f"{one}.")
+        flow.paragraph(words.sentence(f"{one}."))
 
 
 def _chapter(flow: Flow, n: int, chapter: Chapter) -> None:
@@ -82,7 +82,7 @@ def _chapter(flow: Flow, n: int, chapter: Chapter) -> None:
     if figure:
         _figure(flow, figure)
     for k, block in enumerate(chapter.blocks, 1):
-        _block(flow, f"{n}.{k} {block.title} ({block.code})", block)
+        _block(flow, f"{n}.{k} {words.sentence(block.title)} ({block.code})", block)
 
 
 def _figure(flow: Flow, figure: Figure) -> None:
@@ -91,19 +91,27 @@ def _figure(flow: Flow, figure: Figure) -> None:
     flow.paragraph(figure.caption, small=True)
 
 
+# Room that a heading, its words and the first line under it take.
+_LEAST_MM = 34.0
+
+
 def _block(flow: Flow, title: str, block: Block) -> None:
+    flow.need(_LEAST_MM)
     flow.heading(title, 2)
-    flow.paragraph(f"{block.case}; {block.place}.")
+    flow.paragraph(words.sentence(f"{block.case}; {block.place}."))
     told, verdict = result(block)
+    end = f"{told} {verdict} [{words.tag(block.source)}]"
     if block.lines:
         flow.table(
             ("What", "Worked out", "Source"),
             [_line(line) for line in block.lines],
             widths=(3, 6.4, 3),
             small=True,
+            total=end,
         )
+        return
     flow.space(1)
-    flow.paragraph(f"{told} {verdict} [{words.tag(block.source)}]", bold=True)
+    flow.paragraph(end, bold=True)
 
 
 def _line(line: Line) -> tuple[str, str, str]:

@@ -21,13 +21,17 @@ _CUSTOMARY = {
     "mm3": ("in³", 25.4**3), "mm4": ("in⁴", 25.4**4),
     "N/mm": ("lbf/ft", 4.4482216152605 / 304.8), "K": ("°F", 5 / 9),
 }  # fmt: skip
-_WITHIN = re.compile(r",? ?reference\.md(, section|,? sections?)? [\d.]+( and [\d.]+)?(, )?")
 STATED = "stated in the job or its default"
 _TEN = re.compile(r"[\d.]+e-?\d+")
 _MEMORY = "from memory, not read: "
 _DERIVED = frozenset(
     ("statics", "geometry", "mechanics", "beam tables", "theory of plates", "closed form")
 )
+
+
+def sentence(text: str) -> str:
+    """Text with its first letter as a sentence begins."""
+    return f"{text[:1].upper()}{text[1:]}"
 
 
 def symbol(name: str) -> str:
@@ -140,12 +144,12 @@ def tag(source: Source) -> str:
         return "common practice, no source"
     if "job spec" in text:
         return STATED
+    if source.text.startswith("closed form: "):
+        return "closed form"
     if not source.verified:
         return "from memory" if _MEMORY in source.text else "not confirmed"
-    if source == MODEL:
-        return "parts of this job"
-    if source == PROFILE or not source.clause:
-        return "profile of the part"
+    if source == MODEL or not source.clause:
+        return "parts of this job" if source == MODEL else "profile of the part"
     return "closed form" if source.clause in _DERIVED else "read at source"
 
 
@@ -154,7 +158,6 @@ def cited(source: Source) -> str:
     text = source.text
     while text.startswith(_MEMORY):
         text = text.removeprefix(_MEMORY)
-    text = _WITHIN.sub("", text).strip(" ,")
     if text in (source.clause, "job spec", MODEL.text, PROFILE.text) or text == MECHANICS.text:
         text = ""
     if source == GEOMETRY:

@@ -143,12 +143,10 @@ def _with_causes(outcomes: list[Outcome]) -> Iterator[Finding]:
         "clash.cable-tread": any(o.bound.sense == "at most" for o in setbacks),
         "opening.triangle": any(o.bound.sense == "at least" for o in setbacks),
     }
-    # A rail that buckles under its thrust cannot bend as well: the formula of both holds the first.
-    buckled = {o.where for o in reported if o.code == "rail.strut" and not o.passed}
     for outcome in reported:
         finding = outcome.finding()
         if caused.get(outcome.code):
             finding = caused_by(finding, "setback.stair")
-        elif outcome.code == "rail.bending" and outcome.where in buckled:
-            finding = caused_by(finding, "rail.strut")
+        elif outcome.cause:
+            finding = caused_by(finding, outcome.cause)
         yield finding

@@ -66,7 +66,10 @@ def spec_bound(value: float, sense: Sense, field: str) -> Bound:
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """One measured value of one check, with words ready for the case that it fails."""
+    """One measured value of one check, with words ready for the case that it fails.
+
+    `cause` is the code of what lies behind it, where that fails too.
+    """
 
     code: str
     where: tuple[str, ...]
@@ -77,6 +80,7 @@ class Outcome:
     edits: tuple[Edit, ...] = ()
     point: Vec3 | None = None
     severity: Severity | None = None
+    cause: str = ""
 
     @property
     def passed(self) -> bool:

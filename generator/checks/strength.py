@@ -12,13 +12,12 @@ from generator.checks.outcome import Bound, Outcome
 from generator.checks.words import NO_SOURCE
 from generator.parts.assembly import Assembly
 from generator.parts.report import Edit
-from generator.strength.result import Check, Member, Strength
+from generator.strength.result import WITH_THRUST, Check, Member, Strength
 from generator.strength.summary import assess
 from generator.units import format_inches
 
 _LBF = 4.4482216152605
 _KSI = 6.894757293168361
-_OVER = 1.0 + 1e-9
 # A document with its year or number, then the clause in it.
 _EDITION = re.compile(r"^([^(;]*?(?:\b20\d\d|\b360-16))[ ,]+(.+)$")
 
@@ -26,9 +25,9 @@ _EDITION = re.compile(r"^([^(;]*?(?:\b20\d\d|\b360-16))[ ,]+(.+)$")
 def check_strength(assembly: Assembly) -> Iterator[Outcome]:
     """Yields the worst of each code; where one fails, with a remedy that was found to pass."""
     found = assess(assembly)
-    failing = [code for code, (_, check) in found.worst.items() if check.utilisation > _OVER]
+    failing = [code for code, (_, check) in found.worst.items() if check.fails]
     remedies = _remedies(assembly, found, failing)
-    for code, (member, check) in found.worst.items():
+    for code, (member, check) in _shown(found):
         words, edits = remedies.get(code, ("", ()))
         yield Outcome(
             code,
@@ -39,7 +38,24 @@ def check_strength(assembly: Assembly) -> Iterator[Outcome]:
             words,
             edits,
             point=assembly.by_mark[member.mark].place.origin,
+            cause=found.causes.get(code, ""),
         )
+
+
+def _shown(found: Strength) -> Iterator[tuple[str, tuple[Member, Check]]]:
+    """The worst of each code; of a rail that fails by itself and buckles too, the first."""
+    own_failure = "rail.bending" not in found.causes
+    for code, worst in found.worst.items():
+        member, check = worst
+        if code == "rail.bending" and own_failure and member.buckles and check.name == WITH_THRUST:
+            own = [
+                (one, each)
+                for one, each in found.checks()
+                if each.code == code and not (each.name == WITH_THRUST and one.buckles)
+            ]
+            yield code, max(own, key=lambda pair: pair[1].utilisation)
+        else:
+            yield code, worst
 
 
 def _remedies(
@@ -75,8 +91,7 @@ def _message(assembly: Assembly, found: Strength, member: Member, check: Check) 
     others = sum(
         len(one.marks)
         for one in found.members
-        if one is not member
-        and any(c.code == check.code and c.utilisation > _OVER for c in one.checks)
+        if one is not member and any(c.code == check.code and c.fails for c in one.checks)
     )
     alike = len(member.marks) - 1
     more = f"; so at {alike} alike" if alike else ""

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import product
 
 from generator.catalog.fit import misfits
 from generator.catalog.load import Catalog
@@ -26,9 +27,10 @@ from generator.strength.summary import assess
 from generator.units import format_length_with_unit
 
 _LBF = 4.4482216152605
-_OVER = 1.0 + 1e-9
 # Shares of the spacing and of the tension that are tried, in this order.
 _SHARES = (0.75, 0.5, 0.35)
+# The last of them where all else has been made stronger.
+_LEAST_SHARE = 0.2
 # Posts, rails and anchors that are tried at most, the weakest first.
 _MOST = 6
 _KEYS = {"post": "posts", "rail": "rails", "anchor": "anchors", "bracket": "brackets"}
@@ -64,10 +66,8 @@ class Remedies:
 
     def __init__(self, assembly: Assembly, found: Strength) -> None:
         self.job, self.assembly = assembly.job, assembly
-        self.before = _failing(found)
-        if "rail.strut" in self.before:
-            # There bending is but a note that comes from it; by itself it would be a new failure.
-            self.before -= {"rail.bending"}
+        # What but follows from another is a note; by itself it would be a new failure.
+        self.before = _failing(found) - found.causes.keys()
         self._tried: dict[tuple[Edit, ...], _Tried | None] = {}
         self._troubles: frozenset[tuple[str, str]] | None = None
 
@@ -102,7 +102,8 @@ class Remedies:
 
 _UNTRIED = {
     "post": "no post of the catalogue passes: let the top rail prop the end posts and say so "
-    "(strength.propping), lower guard.tension, split long panels, or have the posts designed",
+    "(strength.propping), lower guard.tension, split long panels, make bases that give less, or "
+    "have the posts designed",
     "rail": "no rail or bracket of the catalogue passes: put posts closer, or have the joints "
     "designed",
     "anchor": "no anchor of the catalogue passes: larger washers or plates under the blocking, a "
@@ -113,7 +114,7 @@ _UNTRIED = {
 
 
 def _failing(found: Strength) -> frozenset[str]:
-    return frozenset(code for code, (_, c) in found.worst.items() if c.utilisation > _OVER)
+    return frozenset(code for code, (_, c) in found.worst.items() if c.fails)
 
 
 def _troubles(assembly: Assembly) -> frozenset[tuple[str, str]]:
@@ -145,6 +146,58 @@ def _trials(job: Job, code: str) -> Iterator[_Trial]:
             yield replace(
                 trial, words=f"{trial.words}, and {_PROP}", edits=(*trial.edits, _PROPPING)
             )
+    if kind in ("post", "anchor", "cable"):
+        yield from _together(job)
+
+
+def _together(job: Job) -> Iterator[_Trial]:
+    """The strongest parts that fit one another, propped, with less and less tension.
+
+    For a job that no single change mends.
+    """
+    stronger = _strongest(job)
+    if stronger is None:
+        return
+    changed = {key: one for key, one in stronger.items() if one != getattr(job.system, key)}
+    system = _with_materials(replace(job.system, **changed), Catalog.standard(job.profiles))
+    best = replace(job, system=system, strength=replace(job.strength, propping="rail"))
+    edits = tuple(Edit(f"system.{key}", one.name) for key, one in changed.items())
+    names = ", ".join(f"{key} {one.name}" for key, one in changed.items())
+    words = f"take {names}" if changed else "leave the parts"
+    if job.strength.propping == "none":
+        edits, words = (*edits, _PROPPING), f"{words}; {_PROP}"
+    for share in (1.0, *_SHARES, _LEAST_SHARE):
+        slack = _slacker(best, share)
+        if share == 1.0 and edits:
+            yield _Trial(words, edits, best)
+        elif share < 1.0 and edits:
+            yield _Trial(f"{words}; {slack.words}", (*edits, *slack.edits), slack.job)
+
+
+def _strongest(job: Job) -> dict[str, Profile] | None:
+    """Post, fitting, anchor and bracket: the strongest post for which the others are to be had."""
+    catalog, own = Catalog.standard(job.profiles), job.system
+    parts: dict[str, list[Profile]] = {}
+    for key in ("post", "anchor", "bracket"):
+        found = [catalog.get(_KEYS[key], name) for name in catalog.names(_KEYS[key])]
+        found = [one for one in found if _own_units(one, job.metric)]
+        mine = getattr(own, key)
+        parts[key] = sorted([mine, *(one for one in found if one != mine)], key=_size, reverse=True)
+    fittings = [catalog.get("fittings", name) for name in catalog.names("fittings")]
+    fittings = sorted([own.fitting, *fittings], key=lambda one: one.overall_mm, reverse=True)
+    bolts = [one for one in parts["anchor"] if getattr(one, "style", "") == "through-bolt"]
+    for post in parts["post"]:
+        for fitting, anchor, bracket in product(fittings, bolts, parts["bracket"]):
+            found = {"post": post, "fitting": fitting, "anchor": anchor, "bracket": bracket}
+            if not _misfits(replace(own, **found)):
+                return found
+    return None
+
+
+def _with_materials(system: System, catalog: Catalog) -> System:
+    """A system with the materials that its parts are of."""
+    needed = [getattr(system, name) for name in type(system).__slots__ if name != "materials"]
+    return replace(system, materials=catalog.materials(*needed))
 
 
 def _other_parts(job: Job, key: str) -> Iterator[_Trial]:
@@ -161,8 +214,7 @@ def _other_parts(job: Job, key: str) -> Iterator[_Trial]:
         if not _misfits(system):
             fitting.append((profile, system))
     for profile, system in fitting[:_MOST]:
-        needed = [getattr(system, name) for name in type(system).__slots__ if name != "materials"]
-        system = replace(system, materials=catalog.materials(*needed))
+        system = _with_materials(system, catalog)
         yield _Trial(
             f"take {key} {profile.name}, the next of the catalogue that passes",
             (Edit(f"system.{key}", profile.name),),

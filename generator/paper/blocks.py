@@ -6,6 +6,7 @@ Lengths in points; y is up. A row is drawn when the number of pages is known.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 from itertools import pairwise
 from typing import Any, Literal
 
@@ -35,7 +36,7 @@ class Block:
     """Rows in order; `head` stands again over those that go on on another page.
 
     `before` and `after` are the least room to its neighbours. `first` rows stay together, and with
-    the block that follows where it `leads` one.
+    the block that follows where it `leads` one. With less `room` than told it begins a page.
     """
 
     rows: tuple[Row, ...]
@@ -44,6 +45,7 @@ class Block:
     after: float = 0.0
     first: int = 1
     leads: bool = False
+    room: float = 0.0
 
     @property
     def height(self) -> float:
@@ -52,7 +54,7 @@ class Block:
     @property
     def least(self) -> float:
         """Height of what stays together at its start."""
-        return sum(row.height for row in (*self.head, *self.rows[: self.first]))
+        return max(self.room, sum(row.height for row in (*self.head, *self.rows[: self.first])))
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,6 +192,20 @@ def table(
     top = [*_table_rows(head, bold, widths, align, room)]
     body = [made for row in rows for made in _table_rows(row, plain, widths, align, room / 2)]
     return Block(tuple(body), tuple(top))
+
+
+def totalled(made: Block, text: str, style: Style, room: float) -> Block:
+    """A table with a last line below, as wide as `room`, that stays with its last two rows."""
+    end = words(text, style, room - 2 * _SIDE, after=0.0)
+    kept = (*made.rows[-2:], Row(2 * _TOP, lambda *_: None), *end.rows)
+
+    def draw(canvas: Any, left: float, top: float) -> None:
+        for k, row in enumerate(kept):
+            row.draw(canvas, left + (_SIDE if k >= len(kept) - len(end.rows) else 0.0), top)
+            top -= row.height
+
+    last = Row(sum(row.height for row in kept), draw)
+    return replace(made, rows=(*made.rows[:-2], last))
 
 
 def _table_rows(

@@ -94,15 +94,22 @@ class Flow:
         widths: Sequence[float] | None = None,
         align: Sequence[Align] = (),
         small: bool = False,
+        total: str = "",
     ) -> None:
-        """A ruled table whose head is repeated on every page; `widths` are shares of the room."""
+        """A ruled table whose head is repeated on every page; `widths` are shares of the room.
+
+        `total` is a last line across all columns, which stays with the rows before it.
+        """
         shares = widths or [1.0] * len(head)
         share = self._room[0] / sum(shares)
         left: Align = "left"
         sides = [*align, *(left for _ in range(len(head) - len(align)))]
         wide = [one * share for one in shares]
         size = _SMALL if small else _BODY
-        self._blocks.append(blocks.table(head, rows, wide, sides, size, self._room[1]))
+        made = blocks.table(head, rows, wide, sides, size, self._room[1])
+        if total:
+            made = blocks.totalled(made, total, Style(BOLD, _BODY), self._room[0])
+        self._blocks.append(made)
 
     def figure(self, height_mm: float, draw: Callable[[Page], None]) -> None:
         """A drawing as wide as the text, made by `draw` on a page of that size."""
@@ -119,6 +126,10 @@ class Flow:
 
     def space(self, mm: float) -> None:
         self._blocks.append(Block((), (), mm * POINTS))
+
+    def need(self, mm: float) -> None:
+        """Goes on with a new page where less room than this is left."""
+        self._blocks.append(Block((), room=mm * POINTS))
 
     def new_page(self) -> None:
         self._blocks.append(Break())

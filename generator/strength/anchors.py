@@ -13,30 +13,43 @@ from dataclasses import replace
 
 from generator.strength.factors import Wood
 from generator.strength.loads import LoadCase
-from generator.strength.materials import family_of, safety_of, tell_material, weld_stress
+from generator.strength.materials import (
+    family_of,
+    safety_of,
+    strength_source,
+    tell_material,
+    weld_stress,
+)
 from generator.strength.post_sheets import PostSheets
 from generator.strength.posts import Governing, Level, levels
 from generator.strength.result import Check
+from generator.strength.side_plates import plate_bending, stand_off_weld
 from generator.strength.steps import GEOMETRY, MECHANICS, PROFILE, Sheet, Source, memory
 from generator.strength.tension import material_of
 from generator.strength.wood import (
     at_angle,
     bearing_stress,
+    dowel,
     root_mm,
-    tell_dowel,
     tell_service,
     tell_wood,
     washer_bearing,
     withdrawal,
-    yield_limit,
 )
 
-_BOLT = memory("AISC 360-16 J3.6, J3.7", "0.75 F_u in tension, 0.45 F_u in shear on the shank")
+_BOLT = memory(
+    "AISC 360-16 J3.6, J3.7",
+    "0.75 of the ultimate strength in tension, 0.45 of it in shear, on the shank",
+)
 _PLATE = memory(
     "Aluminum Design Manual 2015, F.4; AISC 360-16, F11", "shape factor 1.5 of a flat plate"
 )
 _SPEC = Source("job spec", "job spec", True)
 _COUPLE = Source("statics", "couple of two rows of bolts", True)
+_FUSED = memory(
+    "Aluminum Design Manual 2015, J.2.2; AISC 360-16, J2.4", "metal at the fused face in shear"
+)
+_ADJUSTED = memory("NDS 2018 Table 11.3.1", "adjustment factors of dowel-type fasteners")
 _EDGE = memory("NDS 2018 Table 12.5.1C", "loaded edge 4 D")
 _SUPPORT = memory("IRC 2021 R507.10.1", "a post's load goes on into joists beside its own")
 
@@ -61,6 +74,9 @@ class Fixing:
         if self.case.mount == "deck":
             yield self._weld(words, worst)
             yield self._plate(sheet, words)
+        else:
+            yield plate_bending(self.work, sheet, words)
+            yield stand_off_weld(self.work, sheet, words, self._weld_allowed(sheet))
         yield self._steel(sheet, words)
         found = {check.name: check for check in self._wood(sheet, worst.case)}
         if self.case.pulls and worst.case.way != "none":
@@ -142,6 +158,15 @@ class Fixing:
         )
         sheet.work("v_w", "sqrt(F_x**2 + F_y**2) / (2 * (b_t + d_t) * t_w)", "MPa", "in shear")
         sheet.work("q_w", "sqrt(f_w**2 + v_w**2)", "MPa", "stress in the throat")
+        allowed = self._weld_allowed(sheet)
+        return Check(
+            "post.bending", "base weld", words, "fillet round the tube, on the base plate",
+            sheet["q_w"], sheet[allowed], "MPa", sheet.source(allowed),
+            sheet.trace("q_w", allowed),
+        )  # fmt: skip
+
+    def _weld_allowed(self, sheet: Sheet) -> str:
+        """Symbol of the allowable stress in the throat of a fillet."""
         material = self.work.material
         aluminium = family_of(material) == "aluminium"
         filler = self.basis.factor(
@@ -149,11 +174,14 @@ class Fixing:
         )
         sheet.tell(filler)
         sheet.tell(safety_of(self.basis, material).rupture)
-        sheet.work("F_wa", "F_sw / Omega_u", "MPa", "allowable stress in the throat", filler.source)
-        return Check(
-            "post.bending", "base weld", words, "fillet round the tube, on the base plate",
-            sheet["q_w"], sheet["F_wa"], "MPa", filler.source, sheet.trace("q_w", "F_wa"),
-        )  # fmt: skip
+        # Where it is fused to the metal the area is that of the leg, root 2 of the throat's.
+        tell_material(sheet, material, "m")
+        meaning = "shear strength of the metal beside the weld, on the throat"
+        sheet.work("F_wm", "0.6 * F_uwm * sqrt(2)", "MPa", meaning, _FUSED)
+        words = "allowable stress in the throat"
+        lesser = filler.source if sheet["F_sw"] <= sheet["F_wm"] else _FUSED
+        sheet.work("F_wa", "min(F_sw, F_wm) / Omega_u", "MPa", words, lesser)
+        return "F_wa"
 
     def _plate(self, sheet: Sheet, words: str) -> Check:
         """Bending of the plate along the tube's face under the two bolts beside it."""
@@ -199,7 +227,7 @@ class Fixing:
     def _steel(self, sheet: Sheet, words: str) -> Check:
         material = material_of(self.job, self.anchor.material)
         sheet.given("F_ua", material.ultimate_mpa, "MPa", f"ultimate strength, {material.name}",
-                    memory(material.name, "strength of the anchor"))  # fmt: skip
+                    strength_source(material, "ultimate"))  # fmt: skip
         sheet.given("D_a", self._shank(), "mm", "diameter; of a lag screw at its root")
         sheet.tell(safety_of(self.basis, material).bolts)
         sheet.work("A_a", "pi / 4 * D_a**2", "mm2", "area of the anchor", GEOMETRY)
@@ -258,10 +286,9 @@ class Fixing:
         angle = self._to_grain(sheet)
         main = bearing_stress(wood.gravity.value, self.anchor.diameter_mm, angle)
         steel = 1.5 * self.work.material.ultimate_mpa / 1.6
-        tell_dowel(sheet, self._shank(), (self._inside(), main), (plate, steel), angle)
-        z = yield_limit(sheet)
-        sheet.work("Z_a", f"{z} * C_D * C_M", "N", "lateral strength, adjusted")
+        z = dowel(sheet, self._shank(), (self._inside(), main), (plate, steel), angle)
         source = sheet.source(z)
+        sheet.work("Z_a", f"{z} * C_D * C_M", "N", "lateral strength, adjusted", _ADJUSTED)
         return Check(
             "anchor.withdrawal", "shear in the wood", words, "worst anchor of the post",
             sheet["V_b"], sheet["Z_a"], "N", source, sheet.trace("V_b", "Z_a"),
@@ -302,14 +329,28 @@ class Fixing:
             )  # fmt: skip
 
     def _path(self, sheet: Sheet, words: str) -> Check:
-        """What blocking or rim hands on to the joists beside it, as a demand."""
+        """What blocking or rim hands on to the joists beside it, or a stringer to its ends."""
+        tread = self.case.place == "tread"
+        if tread and self.case.mount == "fascia":
+            meaning = "moment that turns the stringer about its length"
+            sheet.work("M_s", "abs(M_yb)", "N mm", meaning, _SUPPORT)
+            return Check(
+                "anchor.withdrawal", "twist of the stringer", words,
+                "held by treads and risers, not by end grain", sheet["M_s"], None, "N mm",
+                _SUPPORT, sheet.trace("M_s"),
+            )  # fmt: skip
         joists = self.job.structure.joists if self.job.structure else None
-        arm = joists.spacing_mm if joists else self.post.bolt_spacing_mm
-        sheet.given("L_j", arm, "mm", "between the joists that the block ends on")
+        arm, meaning = (
+            self.post.bolt_spacing_mm,
+            "bolts apart: how far apart stringers stand is not told",
+        )
+        if joists and not tread:
+            arm, meaning = joists.spacing_mm, "between the joists that the block ends on"
+        sheet.given("L_j", arm, "mm", meaning)
         sheet.work("R_j", "max(abs(M_xb), abs(M_yb)) / L_j + T_b", "N",
                    "at an end of the blocking, up or down", _SUPPORT)  # fmt: skip
         return Check(
-            "anchor.withdrawal", "end of the blocking on its joist", words,
+            "anchor.withdrawal", "end of the blocking", words,
             "screwed or bolted, not in end grain", sheet["R_j"], None, "N", _SUPPORT,
             sheet.trace("R_j"),
         )  # fmt: skip
@@ -318,7 +359,7 @@ class Fixing:
         sheet.given("D_e", self.anchor.diameter_mm, "mm", "diameter of the anchor", PROFILE)
         sheet.work("e_4", "4 * D_e", "mm", "edge distance that its full shear asks for", _EDGE)
         return Check(
-            "anchor.edge", "loaded edge", words, "edge that the shear goes towards",
+            "anchor.edge", "loaded edge", words, "free edge that the shear goes towards",
             sheet["e_4"], None, "mm", _EDGE, sheet.trace("e_4"),
         )  # fmt: skip
 

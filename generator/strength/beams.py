@@ -121,10 +121,15 @@ def point_moment(spans_mm: Sequence[float], loaded: int, at: float) -> float:
     return max(under, *(abs(m) for m in over))
 
 
-def worst_point_moment(spans_mm: Sequence[float], places: int = 20) -> float:
-    """Greatest moment per unit force for a load anywhere along a continuous beam, mm."""
+def worst_point(spans_mm: Sequence[float], places: int = 20) -> tuple[float, int, float]:
+    """Where a load along a continuous beam bends it most: mm per unit force, span, share of it."""
     return max(
-        point_moment(spans_mm, span, k / places)
+        (point_moment(spans_mm, span, k / places), span, k / places)
         for span in range(len(spans_mm))
         for k in range(1, places)
     )
+
+
+def worst_point_moment(spans_mm: Sequence[float], places: int = 20) -> float:
+    """Greatest moment per unit force for a load anywhere along a continuous beam, mm."""
+    return worst_point(spans_mm, places)[0]

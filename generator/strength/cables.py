@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from generator.catalog.tables import Entry
 from generator.spec.job import Job
 from generator.strength.beams import post_flexibility
 from generator.strength.factors import basis_of
@@ -14,14 +15,14 @@ from generator.strength.pulling import best_plan, even_pulls, orders
 from generator.strength.read import PanelCase, PostCase
 from generator.strength.result import Check, Schedule
 from generator.strength.sections import section_values
-from generator.strength.steps import PROFILE, Sheet, Source, memory
+from generator.strength.steps import PROFILE, Sheet, Source
 from generator.strength.tension import material_of, pushed, tell_infill, tell_seasons
 
 _STRENGTH = Source("common practice", "breaking force times efficiency over the safety", False)
 _HALVED = Source("statics", "root of the equilibrium below, found by halving", True)
 _SOLVED = Source("statics", "matrix of flexibility of both end posts, solved", True)
 _MECHANICS = Source("mechanics", "T L / E A", True)
-_CAPSTAN = Source("mechanics", "capstan, exp(-mu beta)", True)
+_CAPSTAN = Source("mechanics", "friction of a rope round a drum", True)
 _STUD = Source("", "thread and sleeve of the fitting", True)
 
 
@@ -116,8 +117,8 @@ class PanelWork:
             tell_infill(sheet, self.loads, self.case.spacing_mm or 1e9, self.case.span_mm)
             greatest, words = "T_i", "infill load with cable tension and temperature"
             held = ("P_e", "P_i", "n_i")
-        sheet.given("T_p", max(p.tension_n for p in schedule.pulls), "N",
-                    "greatest tension that a cable is set to while pulling", _SOLVED)  # fmt: skip
+        set_to = "greatest tension that a cable is set to while pulling: see Tensioning"
+        sheet.given("T_p", max(p.tension_n for p in schedule.pulls), "N", set_to, _SOLVED)
         for symbol, case, more in (
             (greatest, words, held),
             ("T_p", "while the cables are pulled", ()),
@@ -135,7 +136,7 @@ class PanelWork:
     def _tell_strength(self, sheet: Sheet) -> None:
         cable, fitting = self.job.system.cable, self.job.system.fitting
         entry = next((e for e in cable.entries if e.field == "breaking"), None)
-        source = Source(cable.name, entry.source, entry.verified) if entry else PROFILE
+        source = _of(cable.name, entry)
         sheet.given("F_min", cable.breaking_n, "N", "least breaking force of the cable", source)
         sheet.given("eta", fitting.efficiency, "", "share of it that the fitting holds", PROFILE)
         sheet.tell(self.basis.factor("cable_safety"))
@@ -165,11 +166,11 @@ class PanelWork:
                     _HALVED)  # fmt: skip
         sheet.work("l_s", "sqrt((L_s / 2)**2 + d_s**2)", "mm", "half of the cable as pushed")
         sheet.work("T_s", "T_min + EA * (2 * l_s - L_s) / L_t", "N", "tension as pushed")
-        sheet.work("P_s", "2 * T_s * d_s / l_s", "N", "force that holds it there: P_i / n_i")
+        sheet.work("P_s", "2 * T_s * d_s / l_s", "N", "force that holds it there: the load on each")
         return Check(
             "cable.tension", "deflection under the infill load", "infill load, slackest season",
             "at the middle of the longest span", sheet["d_s"], None, "mm",
-            Source("statics", "elastic string, reference.md section 6.1", True),
+            Source("statics", "elastic string", True),
             sheet.trace("d_s", "P_s", "P_i", "n_i"),
         )  # fmt: skip
 
@@ -181,13 +182,15 @@ class PanelWork:
         stretch = next((e for e in cable.entries if e.field == "constructional_stretch"), None)
         sheet.given("L_c", case.lengths_mm[n], "mm", "cable between its fittings", PROFILE)
         sheet.given("eps", cable.constructional_stretch, "", "lasting stretch of new cable",
-                    memory(cable.name, stretch.source if stretch else ""))  # fmt: skip
+                    _of(cable.name, stretch))  # fmt: skip
         give = (
             schedule.takeup_mm[n]
             - self.job.guard.tension_n * case.lengths_mm[n] / sheet["EA"]
             - cable.constructional_stretch * case.lengths_mm[n]
         )
-        sheet.given("g_p", give, "mm", "give of both end posts at this cable", _SOLVED)
+        sheet.given(
+            "g_p", give, "mm", "give of both end posts at this cable: see Tensioning", _SOLVED
+        )
         sheet.work(
             "u_c", "T_0 * L_c / EA + eps * L_c + g_p", "mm", "taken up at the end", _MECHANICS
         )
@@ -196,8 +199,14 @@ class PanelWork:
                     PROFILE)  # fmt: skip
         sheet.given("o_s", case.room_mm, "mm", "sleeve's stud end from the post's inner face")
         sheet.work("u_a", "max(min(l_th - h_n, o_s), 0)", "mm", "room to take up", _STUD)
+        sheet.work("u_l", "u_a - u_c", "mm", "take-up that is left", _STUD)
         return Check(
             "cable.takeup", "take-up", "all cables at their set tension",
             f"{schedule.marks[n]}, pulled end", sheet["u_c"], sheet["u_a"], "mm", _STUD,
-            sheet.trace("u_c", "u_a"),
+            sheet.trace("u_c", "u_a", "u_l"),
         )  # fmt: skip
+
+
+def _of(name: str, entry: Entry | None) -> Source:
+    """Where a value of a profile comes from."""
+    return Source(name, entry.source, entry.verified) if entry else PROFILE

@@ -173,7 +173,7 @@ def source_of(profile: Profile, field: str) -> Source:
         return Source(profile.name, "invented", False)
     text = entry.source.removeprefix(_CLOSED)
     if text.startswith(_PRACTICE):
-        return Source("common practice", text, False)
+        return Source("common practice", text.removeprefix(_PRACTICE).lstrip(": "), False)
     before = f"{MEMORY}: " if text.startswith(f"{MEMORY}: ") else ""
     clause, _, words = text.removeprefix(before).partition(": ")
     return Source(clause, f"{before}{words or clause}", entry.verified)

@@ -33,7 +33,7 @@ CASES: tuple[LoadCase, ...] = (
     LoadCase("none", f"{_TENSION} alone"),
     LoadCase("across", f"concentrated load outward or inward at the top, with {_TENSION}"),
     LoadCase("along", f"concentrated load along the top, with {_TENSION}"),
-    LoadCase("down", f"concentrated load down, with {_TENSION}"),
+    LoadCase("down", f"concentrated load down or up, with {_TENSION}"),
     LoadCase("line", f"line load outward or inward along the top, with {_TENSION}"),
     LoadCase("line-down", f"line load down along the top, with {_TENSION}"),
     LoadCase("infill", f"infill load on the cables, with {_TENSION}"),

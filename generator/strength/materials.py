@@ -7,7 +7,7 @@ from typing import cast
 from generator.catalog.tables import Material
 from generator.strength.factors import Basis, Family, SafetyFactors
 from generator.strength.sections import Values
-from generator.strength.steps import Sheet, Source, memory
+from generator.strength.steps import GEOMETRY, Sheet, Source, memory
 
 _ADM_WALL = memory(
     "Aluminum Design Manual 2015, B.5.4.2", "flat wall supported on both edges, tempers T5 and T6"
@@ -53,6 +53,12 @@ def _told(basis: Basis, material: Material, mark: str) -> Sheet:
     for factor in (safety.yielding, safety.rupture):
         sheet.given(f"{factor.symbol}{mark}", factor.value, "", factor.meaning, factor.source)
     return sheet
+
+
+def strength_source(material: Material, field: str = "modulus") -> Source:
+    """Where a strength of a material comes from, or its modulus."""
+    entry = next(entry for entry in material.entries if entry.field == field)
+    return Source(material.name, entry.source or "invented", entry.verified)
 
 
 def tension_stress(sheet: Sheet, mark: str = "") -> str:
@@ -124,8 +130,8 @@ def column_stress(sheet: Sheet, material: Material, values: Values, length_mm: f
     C_c = 0.41 B_c / D_c; 0.85 of it for the bow of the member. Steel: AISC 360 E3.
     """
     inertia = min(values.about_x.inertia, values.about_y.inertia)
-    sheet.given("I_min", inertia, "mm4", "least second moment of the section")
-    sheet.given("A", values.area, "mm2", "area of the section")
+    sheet.given("I_min", inertia, "mm4", "least I of the rail", GEOMETRY)
+    sheet.given("A", values.area, "mm2", "area of the rail", GEOMETRY)
     sheet.given("L_b", length_mm, "mm", "length between what holds it sideways")
     sheet.work("r_min", "sqrt(I_min / A)", "mm", "radius of gyration")
     sheet.work("lambda_c", "L_b / r_min", "", "slenderness of the strut, K = 1")

@@ -5,14 +5,20 @@ from __future__ import annotations
 import math
 
 from generator.strength.loads import LoadCase
-from generator.strength.materials import bending_stress, tell_material, weld_stress
+from generator.strength.materials import (
+    bending_stress,
+    strength_source,
+    tell_material,
+    weld_stress,
+)
 from generator.strength.posts import Fixity, Governing, Level, PostWork, flat_of
 from generator.strength.read import Pulls
 from generator.strength.result import Check
 from generator.strength.sections import Axis
 from generator.strength.steps import GEOMETRY, MECHANICS, Sheet, Source
+from generator.strength.tension import material_of
 
-_PROP = Source("statics", "propped cantilever, reference.md section 6.3", True)
+_PROP = Source("statics", "propped cantilever", True)
 
 
 class PostSheets(PostWork):
@@ -109,7 +115,12 @@ class PostSheets(PostWork):
                 row = f"Q_{k}"
             else:
                 row = f"Q_{k}{mark}a"
-                sheet.given(row, tuple(forces[n] for n in above), "N", f"their pull, of Q_{k}")
+                sheet.given(
+                    row,
+                    tuple(forces[n] for n in above),
+                    "N",
+                    f"level pull of each of these, from the row of leg {k}",
+                )
             pieces.append(f"sum({row} * (y_{k}{mark} - {z}))")
         if self.prop(pulls, worst.case, worst.fixity):
             thrust = self.tell_prop(sheet, worst.case, worst.fixity, pulls, k)
@@ -140,8 +151,9 @@ class PostSheets(PostWork):
             return symbol
         sheet.given("I_p", self.stiffness / self.material.modulus_mpa, "mm4", "I of the post",
                     GEOMETRY)  # fmt: skip
-        sheet.given("E_p", self.material.modulus_mpa, "MPa", "modulus of the post")
-        sheet.given("E_r", self.rail_modulus, "MPa", "modulus of the rail")
+        sheet.given("E_p", self.material.modulus_mpa, "MPa", "modulus of the post",
+                    strength_source(self.material))  # fmt: skip
+        self._tell_rail_modulus(sheet)
         sheet.given("A_r", self.rail.area, "mm2", "area of the rail", GEOMETRY)
         sheet.given(f"l_{k}", pulls.rail_mm, "mm", f"rail of leg {k} between its end posts")
         moved = f"sum(Q_{k} * h_{k}**2 * (3 * H_r - h_{k})) / (6 * E_p * I_p)"
@@ -170,7 +182,8 @@ class PostSheets(PostWork):
         sheet.work("D_a", f"{force} * (H**3 / (3 * E * I_p) + phi * H**2)", "mm",
                    "top under the load across")  # fmt: skip
         pulled = [self._pulled(sheet, pulls, k) for k, pulls in enumerate(case.pulls, 1)]
-        sheet.work("D_top", f"max({', '.join(['D_a', 'D_a', *pulled])})", "mm", "greatest of these")
+        formula = f"max({', '.join(['D_a', *pulled])})" if pulled else "D_a"
+        sheet.work("D_top", formula, "mm", "greatest of these")
         sheet.work("D_lim", "H / n_h", "mm", "deflection allowed", factor.source)
         if sheet["D_top"] > sheet["D_a"]:
             words = "cable tension with temperature alone"
@@ -191,6 +204,10 @@ class PostSheets(PostWork):
             return "V_0", words["none"]
         self.loads.tell(sheet, "load.top")
         return "P", words["across"]
+
+    def _tell_rail_modulus(self, sheet: Sheet) -> None:
+        rail = material_of(self.job, self.job.system.rail.material)
+        sheet.given("E_r", rail.modulus_mpa, "MPa", "modulus of the rail", strength_source(rail))
 
     def _case_of(self, way: str) -> LoadCase:
         return next(case for case in self.loads.cases() if case.way == way)
@@ -216,7 +233,7 @@ class PostSheets(PostWork):
             sheet.work(f"D_c{k}", f"abs({free})", "mm", f"top pulled over by leg {k}", _PROP)
             return f"D_c{k}"
         sheet.work(f"D_f{k}", f"abs({free})", "mm", f"top pulled over by leg {k}, no prop", _PROP)
-        sheet.given("E_r", self.rail_modulus, "MPa", "modulus of the rail")
+        self._tell_rail_modulus(sheet)
         sheet.given("A_r", self.rail.area, "mm2", "area of the rail", GEOMETRY)
         sheet.given(f"l_{k}", pulls.rail_mm, "mm", f"rail of leg {k} between its end posts")
         formula = (

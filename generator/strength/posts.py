@@ -7,7 +7,8 @@ base is then taken fixed, and hinged as well if the job does not say that it is 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from bisect import bisect_right
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import cached_property, lru_cache
 from typing import Literal
@@ -28,7 +29,7 @@ from generator.strength.tension import material_of
 Fixity = Literal["fixed", "giving", "hinged"]
 
 _SPEC = Source("job spec", "job spec", True)
-_PROP = Source("statics", "propped cantilever, reference.md section 6.3", True)
+_PROP = Source("statics", "propped cantilever", True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,6 +186,23 @@ class PostWork:
             x, y = x + moment * way[0], y + moment * way[1]
         return x, y
 
+    def _turned_at(
+        self, load: LoadCase, fixity: Fixity, places: Sequence[Level]
+    ) -> list[tuple[float, float]]:
+        """`cables_moment` at many levels: forces above each, and their moments, are summed once."""
+        found = [(0.0, 0.0)] * len(places)
+        for way, forces, heights, thrust in self._groups(load, fixity):
+            above, turning = [0.0], [0.0]
+            for force, y in zip(reversed(forces), reversed(heights), strict=True):
+                above.append(above[-1] + force)
+                turning.append(turning[-1] + force * y)
+            for n, level in enumerate(places):
+                z, x_y = level.z_mm, found[n]
+                k = len(heights) - bisect_right(heights, z)
+                moment = turning[k] - above[k] * z - thrust * (self.case.rail_mm - z)
+                found[n] = (x_y[0] + moment * way[0], x_y[1] + moment * way[1])
+        return found
+
     def live(self, case: LoadCase) -> Iterator[tuple[tuple[float, float], float]]:
         """(level load at the top along x and y, load down) in every direction of a case."""
         along_share = 1.0 / self.case.posts if self.propped else 1.0
@@ -228,8 +246,7 @@ class PostWork:
                 # Cables pull alike in every case but that of the load on them.
                 key = (load.way == "infill", fixity)
                 if key not in turned:
-                    groups = self._groups(load, fixity)
-                    turned[key] = [self._turned(groups, level.z_mm) for level in places]
+                    turned[key] = self._turned_at(load, fixity, places)
                 worst = found.ratio if found else -1.0
                 for n, (mx, my) in enumerate(turned[key]):
                     # Stress at the corner of the tube over what is allowed there.

@@ -12,20 +12,38 @@ from generator.geometry import dot, sub
 from generator.parts.assembly import Assembly, LegLine, RailDetail
 from generator.parts.shapes import Prism
 from generator.spec.job import Job
-from generator.strength.beams import worst_point_moment
+from generator.strength.beams import support_moments, worst_point, worst_point_moment
+from generator.strength.brackets import bracket_demands
 from generator.strength.factors import basis_of
 from generator.strength.loads import Loads
-from generator.strength.materials import bending_stress, column_stress, safety_of, tell_material
+from generator.strength.materials import (
+    bending_stress,
+    column_stress,
+    family_of,
+    safety_of,
+    tell_material,
+)
 from generator.strength.post_sheets import PostSheets
 from generator.strength.posts import section_of_rail
-from generator.strength.result import Check
+from generator.strength.result import WITH_THRUST, Check
 from generator.strength.steps import GEOMETRY, MECHANICS, PROFILE, Sheet, Source, memory
 from generator.strength.tension import material_of
 
 _BEAM = Source("beam tables", "span with hinged ends", True)
 _CONTINUOUS = Source("statics", "three-moment equation, load anywhere", True)
-_INTERACTION = memory("Aluminum Design Manual 2015, H.1", "axial force with bending, amplified")
-_SCREW = memory("Aluminum Design Manual 2015, J.5.6", "screws in shear: bearing, tilting, shank")
+# By family of the rail's metal: aluminium, else steel.
+_INTERACTION = {
+    True: memory("Aluminum Design Manual 2015, H.1", "axial force with bending, amplified"),
+    False: memory("AISC 360-16, H1", "axial force with bending, amplified, taken linear"),
+}
+_SCREW = {
+    True: memory("Aluminum Design Manual 2015, J.5.6", "screws in shear: bearing, tilting, shank"),
+    False: memory("AISI S100-16, J4.3", "screws in shear: bearing, tilting, shank"),
+}
+_PULL_OUT = {
+    True: memory("Aluminum Design Manual 2015, J.5.5", "screws pulled out of walls of 2 to 3.2 mm"),
+    False: memory("AISI S100-16, J4.4.1", "screws pulled out"),
+}
 _NUMBER = re.compile(r"No\. ?(\d+)\b")
 _METRIC = re.compile(r"(\d+(?:\.\d+)?) ?x ?\d+(?:\.\d+)? ?mm")
 
@@ -89,6 +107,7 @@ class RailWork:
         self.job, self.case, self.loads, self.prop = job, case, loads, prop
         self.basis = basis_of(job.profiles)
         self.material = material_of(job, job.system.rail.material)
+        self.aluminium = family_of(self.material) == "aluminium"
         self.values = section_of_rail(job)
 
     def checks(self) -> Iterator[Check]:
@@ -131,11 +150,45 @@ class RailWork:
         sheet.given("L_r", max(self.case.bays_mm), "mm", "longest bay, along the rail")
         sheet.given("o_r", self.case.overhang_mm, "mm", "rail beyond the axis of an end post")
         if not self._simple():
-            moment = max(worst_point_moment(spans) for spans in self.case.spans_mm if spans)
-            sheet.given("k_M", moment, "mm", "greatest moment of a unit load", _CONTINUOUS)
+            self._tell_continuous(sheet)
         for key in ("load.top", "load.line", "load.vertical"):
             if key in self.loads.limits:
                 self.loads.tell(sheet, key)
+
+    def _tell_continuous(self, sheet: Sheet) -> None:
+        """k_M, the greatest moment of a unit load on the piece that it bends most.
+
+        Moments over the supports are solved; two of them are worked anew from their neighbours.
+        """
+        spans = max((s for s in self.case.spans_mm if s), key=worst_point_moment)
+        _, n, share = worst_point(spans)
+        over = [0.0, *support_moments(spans, n, share, 1.0), 0.0]
+        given, work = sheet.given, sheet.work
+        given("a_s", share, "", "place of the load, share of its span", _CONTINUOUS)
+        given("L_2", spans[n], "mm", "span that is loaded, along the rail")
+        for symbol, k, words in (("L_1", n - 1, "before"), ("L_3", n + 1, "behind")):
+            length = spans[k] if 0 <= k < len(spans) else 0.0
+            given(symbol, length, "mm", f"span {words} it, 0 where there is none")
+        given(
+            "m_1", over[n], "mm", "moment of a unit load over the support before that", _CONTINUOUS
+        )
+        given("m_4", over[n + 3], "mm", "over the support behind the span behind it", _CONTINUOUS)
+        given("m_3", over[n + 2], "mm", "over the support behind the load", _CONTINUOUS)
+        if n > 0:
+            formula = "-(m_1 * L_1 + m_3 * L_2 + a_s * (1 - a_s) * (2 - a_s) * L_2**2)"
+            formula += " / (2 * (L_1 + L_2))"
+            work("m_2", formula, "mm", "over the support before the load", _CONTINUOUS)
+        else:
+            given("m_2", 0.0, "mm", "over the support before the load, an end")
+        if n < len(spans) - 1:
+            formula = "-(m_2 * L_2 + m_4 * L_3 + a_s * (1 - a_s) * (1 + a_s) * L_2**2)"
+            work("m_3c", f"{formula} / (2 * (L_2 + L_3))", "mm", "m_3 by its neighbours",
+                 _CONTINUOUS)  # fmt: skip
+        else:
+            given("m_3c", 0.0, "mm", "m_3 by its neighbours: an end")
+        formula = "a_s * (1 - a_s) * L_2 + m_2 * (1 - a_s) + m_3c * a_s"
+        work("m_0", formula, "mm", "moment of a unit load under itself")
+        work("k_M", "max(m_0, abs(m_2), abs(m_3c))", "mm", "greatest moment of a unit load")
 
     def _bending(self) -> Iterator[Check]:
         rail = self.job.system.rail
@@ -150,20 +203,22 @@ class RailWork:
             sheet.work("f_b", "M_r / S_r", "MPa", "bending stress")
             allowed = bending_stress(sheet, self.material, flat, rail.wall_mm)
             source = sheet.source(allowed)
+            yield Check(
+                "rail.bending", "bending", words, "in the longest bay",
+                sheet["f_b"], sheet[allowed], "MPa", source, sheet.trace("f_b", allowed),
+            )  # fmt: skip
             if self._thrust(sheet) is None:
-                yield Check(
-                    "rail.bending", "bending", words, "in the longest bay",
-                    sheet["f_b"], sheet[allowed], "MPa", source, sheet.trace("f_b", allowed),
-                )  # fmt: skip
                 continue
             strut = column_stress(sheet, self.material, self.values, max(self.case.bays_mm))
             sheet.work("f_a", "R / A", "MPa", "stress of the thrust")
             formula = f"f_a / {strut} + f_b / ({allowed} * (1 - min(f_a * Omega_y / F_e, 0.99)))"
-            sheet.work("u_r", formula, "", "thrust and bending at once", _INTERACTION)
-            sheet.given("u_1", 1.0, "", "ratio allowed", _INTERACTION)
+            sheet.work(
+                "u_r", formula, "", "thrust and bending at once", _INTERACTION[self.aluminium]
+            )
+            sheet.given("u_1", 1.0, "", "ratio allowed", _INTERACTION[self.aluminium])
             yield Check(
-                "rail.bending", "bending with thrust", words, "in the longest bay",
-                sheet["u_r"], 1.0, "", _INTERACTION, sheet.trace("u_r", "u_1"),
+                "rail.bending", WITH_THRUST, words, "in the longest bay",
+                sheet["u_r"], 1.0, "", _INTERACTION[self.aluminium], sheet.trace("u_r", "u_1"),
             )  # fmt: skip
 
     def _deflection(self) -> Iterator[Check]:
@@ -203,13 +258,21 @@ class RailWork:
 
     def _joints(self) -> Iterator[Check]:
         """What the screws of one piece's end in its bracket carry: thrust, or the load along."""
-        system, sheet = self.job.system, Sheet(self.basis)
+        sheet = Sheet(self.basis)
         tell_material(sheet, self.material)
         force = self._thrust(sheet)
         if self.loads.top_n:
             self.loads.tell(sheet, "load.top")
         if force is None and not self.loads.top_n:
             return
+        yield from self._screws(sheet, force)
+        yield from self._lifted(sheet)
+        two = [a + b for a, b in pairwise(self.case.bays_mm)] or [max(self.case.bays_mm)]
+        yield from bracket_demands(sheet, self.loads, "F_j", max(two) / 2)
+
+    def _screws(self, sheet: Sheet, force: str | None) -> Iterator[Check]:
+        """The screws of one piece's end under `force`, the symbol of the thrust, and the load."""
+        system = self.job.system
         share = 2 if self.case.jointed else 1
         formula = " + ".join(
             symbol for symbol in (force, "P" if self.loads.top_n else None) if symbol
@@ -224,12 +287,25 @@ class RailWork:
             return
         sheet.work("F_1", "F_j / floor(n_s / n_j)", "N", "on one screw")
         capacity = self._screw(sheet)
-        source = _SCREW if capacity else MECHANICS
+        source = _SCREW[self.aluminium] if capacity else MECHANICS
         shown = (capacity,) if capacity else ()
         yield Check(
             "rail.splice", "screws of the joint", "thrust and load along the top", place,
             sheet["F_1"], sheet[capacity] if capacity else None, "N", source,
             sheet.trace("F_1", *shown),
+        )  # fmt: skip
+
+    def _lifted(self, sheet: Sheet) -> Iterator[Check]:
+        """The screws of one piece's end, pulled out of the rail by the load up."""
+        if not self.loads.top_n or "B_s" not in sheet:
+            return
+        sheet.work("T_1", "P / floor(n_s / n_j)", "N", "pull on one screw, load up at this end")
+        formula = "1.2 * D_s * t_r * F_y" if self.aluminium else "0.85 * D_s * t_r * F_u"
+        sheet.work("B_o", f"{formula} / Omega_s", "N", "out of the wall", _PULL_OUT[self.aluminium])
+        yield Check(
+            "rail.splice", "screws, rail lifted", "concentrated load up at the top",
+            "bracket under an end of a piece", sheet["T_1"], sheet["B_o"], "N",
+            _PULL_OUT[self.aluminium], sheet.trace("T_1", "B_o"),
         )  # fmt: skip
 
     def _screw(self, sheet: Sheet) -> str | None:
@@ -242,10 +318,30 @@ class RailWork:
         sheet.given("t_r", rail.wall_mm, "mm", "wall of the rail, away from the head", PROFILE)
         sheet.tell(self.basis.factor("screw_ultimate"))
         sheet.tell(safety_of(self.basis, self.material).screws)
-        sheet.work("B_1", "2 * F_u * D_s * t_r / Omega_s", "N", "bearing on the wall", _SCREW)
-        sheet.work("B_2", "4.2 * sqrt(t_r**3 * D_s) * F_u / Omega_s", "N", "tilting", _SCREW)
-        sheet.work("B_3", "0.6 * F_us * pi / 4 * (0.76 * D_s)**2 / Omega_s", "N", "shank", _SCREW)
-        sheet.work("B_s", "min(B_1, B_2, B_3)", "N", "what one screw carries", _SCREW)
+        sheet.work(
+            "B_1",
+            "2 * F_u * D_s * t_r / Omega_s",
+            "N",
+            "bearing on the wall",
+            _SCREW[self.aluminium],
+        )
+        sheet.work(
+            "B_2",
+            "4.2 * sqrt(t_r**3 * D_s) * F_u / Omega_s",
+            "N",
+            "tilting",
+            _SCREW[self.aluminium],
+        )
+        sheet.work(
+            "B_3",
+            "0.6 * F_us * pi / 4 * (0.76 * D_s)**2 / Omega_s",
+            "N",
+            "shank",
+            _SCREW[self.aluminium],
+        )
+        sheet.work(
+            "B_s", "min(B_1, B_2, B_3)", "N", "what one screw carries", _SCREW[self.aluminium]
+        )
         return "B_s"
 
 

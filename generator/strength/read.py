@@ -97,6 +97,7 @@ class Reading:
         self.assembly = assembly
         self.job = assembly.job
         self._marks = assembly.by_mark
+        self._met: dict[str, tuple[tuple[str, Vec3, float], ...]] = {}
         self._legs: dict[str, list[LegLine]] = defaultdict(list)
         for leg in assembly.legs:
             for mark in leg.posts:
@@ -120,8 +121,13 @@ class Reading:
                 found[part.mark] = alike.setdefault(case, case)
         return found
 
-    def _ends_and_bends(self, cable: Part) -> Iterator[tuple[str, Vec3, float]]:
+    def _ends_and_bends(self, cable: Part) -> tuple[tuple[str, Vec3, float], ...]:
         """(post, direction in which the cable pulls at it, world z on its axis)."""
+        if cable.mark not in self._met:
+            self._met[cable.mark] = tuple(self._meeting(cable))
+        return self._met[cable.mark]
+
+    def _meeting(self, cable: Part) -> Iterator[tuple[str, Vec3, float]]:
         shape = cable.shape
         assert isinstance(shape, Route)
         points = [cable.place.point(point) for point in shape.points]
@@ -285,7 +291,7 @@ class Reading:
         ends = (self.posts.get(posts[0]), self.posts.get(posts[-1]))
         heights: list[list[float]] = [[], []]
         for mark in cables:
-            met = list(self._ends_and_bends(self._marks[mark]))
+            met = self._ends_and_bends(self._marks[mark])
             for n, (post, _, z) in enumerate((met[0], met[-1])):
                 root = ends[n].root_mm if ends[n] else 0.0  # type: ignore[union-attr]
                 heights[n].append(_round(z - self._marks[post].place.origin[2] - root))

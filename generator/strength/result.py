@@ -8,6 +8,7 @@ from functools import cached_property
 from generator.frozen import dataclass
 from generator.strength.steps import Source, Step
 
+WITH_THRUST = "bending with thrust"
 MOST = 1000.0
 """The greatest utilisation that is told; that of a demand which nothing holds."""
 
@@ -39,6 +40,11 @@ class Check:
         return min(self.demand / self.capacity, MOST) if self.capacity > 0.0 else MOST
 
     @property
+    def fails(self) -> bool:
+        """Whether the demand is more than the capacity, beyond rounding."""
+        return self.utilisation > 1.0 + 1e-9
+
+    @property
     def stated_only(self) -> bool:
         """Whether nothing is proved: the demand is told for others to meet."""
         return self.capacity is None
@@ -48,8 +54,8 @@ class Check:
 class Member:
     """A post, the rail of a leg or the cables of a panel, with all parts that are alike.
 
-    `kind` is one of end post, intermediate post, corner post, rail, cables; `marks` are the parts,
-    the first of which stands for all.
+    `kind` is one of end post, intermediate post, corner post, rail, handrail, cables; `marks` are
+    the parts, the first of which stands for all.
     """
 
     kind: str
@@ -60,6 +66,11 @@ class Member:
     def mark(self) -> str:
         """The part that stands for all."""
         return self.marks[0]
+
+    @property
+    def buckles(self) -> bool:
+        """Whether it is a rail that does not bear its thrust."""
+        return any(check.code == "rail.strut" and check.fails for check in self.checks)
 
     @property
     def worst(self) -> Check | None:
@@ -125,6 +136,23 @@ class Strength:
     def checks(self) -> Iterator[tuple[Member, Check]]:
         """Every check with its member."""
         return ((member, check) for member in self.members for check in member.checks)
+
+    @cached_property
+    def causes(self) -> dict[str, str]:
+        """Codes that fail only because another does, each with that other.
+
+        A rail that buckles under its thrust cannot bend as well: the formula of both holds the
+        first. What bends too much without any thrust fails by itself.
+        """
+        own = [
+            check
+            for member in self.members
+            for check in member.checks
+            if check.code == "rail.bending" and not (check.name == WITH_THRUST and member.buckles)
+        ]
+        if "rail.bending" not in self.worst or self.worst["rail.bending"][1] in own:
+            return {}
+        return {} if any(check.fails for check in own) else {"rail.bending": "rail.strut"}
 
     @cached_property
     def worst(self) -> dict[str, tuple[Member, Check]]:

@@ -183,7 +183,7 @@ class Sheet:
         return Step(symbol, meaning, formula, terms, self._value(symbol), unit, source)
 
     def _value(self, symbol: str) -> Number:
-        return self._rows.get(symbol, self._values[symbol])
+        return self._rows[symbol] if symbol in self._rows else self._values[symbol]
 
 
 class Trail(Sequence[Step]):
@@ -296,4 +296,4 @@ def _parsed(formula: str) -> tuple[tuple[str, ...], Worker]:
         code = compile(formula, "<formula>", "eval")
     except SyntaxError:
         raise ValueError(f"no formula: {formula}") from None
-    return tuple(found), lambda values: eval(code, _KNOWN, values)  # type: ignore[arg-type]  # noqa: S307 (its signs were looked through)
+    return tuple(found), lambda values: eval(code, _KNOWN, values)  # noqa: S307 (its signs were looked through)

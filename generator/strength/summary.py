@@ -53,7 +53,7 @@ class _Work:
         """Everything, in the order post, rail, cables."""
         cables, schedules = self._cables()
         return Strength(
-            members=(*self._posts(), *self._rails(), *cables),
+            members=(*self._posts(), *self._rails(), *self._handrails(), *cables),
             schedules=schedules,
             assumptions=assumptions(self.job),
             unproved=tuple(self._unproved()),
@@ -94,6 +94,15 @@ class _Work:
             post = (self.sheets[prop[0]], prop[1]) if prop else None
             work = RailWork(self.job, case, self.loads, post)
             yield Member("rail", tuple(marks), tuple(work.checks()))
+
+    def _handrails(self) -> Iterator[Member]:
+        if self.job.handrail is None:
+            return
+        from generator.strength.brackets import handrail_cases, handrail_demands  # few have one
+
+        for case, marks in handrail_cases(self.assembly).items():
+            checks = tuple(handrail_demands(case, Sheet(self.basis), self.loads))
+            yield Member("handrail", tuple(marks), checks)
 
     def _height(self, leg: LegLine) -> float:
         """Least height of a leg's rail over where its posts are held."""
@@ -156,9 +165,14 @@ class _Work:
                 f"the wood {joists.species} is not known here (known: {known}): "
                 "pull and shear of anchors are stated only"
             )
-        if any(work.case.mount == "fascia" for work in self.sheets.values()):
-            yield "side plates, their stand-offs and welds at a fascia are not worked out"
-        yield "what holds a bracket on its post, spacers and handrail brackets are not worked out"
+        yield (
+            "what holds a bracket on its post or a handrail on its brackets is stated only: the "
+            "approval of the bracket and the section of the handrail have to show it"
+        )
+        yield (
+            "spacers are not worked out: they stand on nothing and go with the cables, which carry "
+            "the load on the infill from post to post without them"
+        )
         if "load.top" not in self.loads.limits:
             yield "the rule set states no concentrated load along the top"
 

@@ -10,7 +10,7 @@ from generator.strength.loads import Loads
 from generator.strength.steps import PROFILE, Sheet, Source
 
 _SPEC = Source("job spec", "job spec", True)
-_STRING = Source("statics", "elastic string, reference.md section 6.1", True)
+_STRING = Source("statics", "elastic string", True)
 _ROOT = Source("statics", "root of the equilibrium below, found by halving", True)
 _BAND_MM = 1e-9
 
@@ -86,7 +86,7 @@ def tell_seasons(sheet: Sheet, job: Job) -> None:
         "EA * max(abs(alpha_r - alpha_c), abs(alpha_deck - alpha_c)) * theta / 2",
         "N",
         "change of tension from the mean to either end of the range",
-        Source("mechanics", "reference.md section 6.5, rigid frame", True),
+        Source("mechanics", "E A times the difference of expansion, rigid frame", True),
     )
     sheet.work("T_max", "T_0 + dT", "N", "tension when it is tightest")
     share = Source("job spec", "strength.relaxation; 0.2 is common practice, no source", False)
@@ -109,4 +109,6 @@ def tell_infill(sheet: Sheet, loads: Loads, spacing_mm: float, span_mm: float) -
     sheet.given("d_i", d, "mm", "deflection of each", _ROOT)
     sheet.work("l_i", "sqrt((L_s / 2)**2 + d_i**2)", "mm", "half of the cable as pushed", _STRING)
     sheet.work("T_i", "T_max + EA * (2 * l_i - L_s) / L_s", "N", "tension when pushed", _STRING)
-    sheet.work("P_e", "2 * T_i * d_i / l_i", "N", "force that holds it there: P_i / n_i", _STRING)
+    sheet.work(
+        "P_e", "2 * T_i * d_i / l_i", "N", "force that holds it there: the load on each", _STRING
+    )

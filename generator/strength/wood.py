@@ -7,8 +7,9 @@ conversion stands in the formula.
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
-from generator.strength.factors import LagSize, Wood
+from generator.strength.factors import Basis, LagSize, Wood
 from generator.strength.steps import Sheet, Source, memory
 
 _IN = 25.4
@@ -119,6 +120,32 @@ def tell_dowel(
     sheet.given("F_es", side[1], "MPa", "dowel bearing strength of the side member", _BEARING)
     sheet.tell(sheet.basis.factor("dowel_yield"))
     sheet.given("a_g", angle_deg, "deg", "greatest angle of load to grain in either member")
+
+
+def dowel(
+    sheet: Sheet,
+    diameter_mm: float,
+    main: tuple[float, float],
+    side: tuple[float, float],
+    angle_deg: float,
+) -> str:
+    """Symbol of the lateral strength of a dowel, all told that leads to it; see `tell_dowel`."""
+    sheet.given_all(_dowel(sheet.basis, diameter_mm, main, side, angle_deg))
+    return "Z"
+
+
+@lru_cache(maxsize=1024)
+def _dowel(
+    basis: Basis,
+    diameter_mm: float,
+    main: tuple[float, float],
+    side: tuple[float, float],
+    angle_deg: float,
+) -> Sheet:
+    sheet = Sheet(basis)
+    tell_dowel(sheet, diameter_mm, main, side, angle_deg)
+    yield_limit(sheet)
+    return sheet
 
 
 def yield_limit(sheet: Sheet) -> str:

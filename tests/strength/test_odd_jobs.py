@@ -140,3 +140,26 @@ def test_what_holds_nothing_is_no_pass(job_of: Callable[..., Any]) -> None:
     assert {c.capacity for c in checks} == {0.0}
     assert {c.utilisation for c in checks} == {MOST}
     assert found.worst["cable.takeup"][1].utilisation == MOST
+
+
+def test_a_rail_of_steel_goes_by_the_rules_for_steel(job_of: Callable[..., Any]) -> None:
+    system = {"rail": {"name": "al-flat-2.5x1.5", "material": "steel-a500-b"}}
+    job = job_of([{"level": "20 ft"}], units="in", system=system)
+    job = replace(job, strength=replace(job.strength, propping="rail"))
+    found = assess(assemble(layout(job)))
+    sources = {check.source.clause for _, check in found.checks() if check.code.startswith("rail.")}
+    assert not any("Aluminum" in clause for clause in sources)
+    assert {"AISC 360-16, H1", "AISC 360-16, E3"} <= sources
+
+
+def test_a_weld_is_no_stronger_than_the_metal_that_it_joins(job_of: Callable[..., Any]) -> None:
+    # 6063-T6 beside a weld: 17 ksi; 0.6 x 17 x 1.414 = 14.42 ksi on the throat is less than the
+    # 17 ksi of filler 5356: 14.42 / 1.95 = 7.40 ksi (Aluminum Design Manual J.2.2, from memory).
+    job = job_of([{"level": "20 ft"}], units="in",
+                 system={"post": {"name": "al-square-2.5", "material": "al-6063-t6"}})  # fmt: skip
+    for filler, allowed in (("5356", 7.40), ("4043", 11.5 / 1.95)):
+        made = replace(job, strength=replace(job.strength, filler=filler))
+        found = assess(assemble(layout(made)))
+        weld = next(c for _, c in found.checks() if c.name == "base weld")
+        assert weld.capacity is not None
+        assert weld.capacity / (1000 * PSI) == pytest.approx(allowed, abs=0.005)

@@ -55,6 +55,7 @@ def test_half_inch_takes_ten_pounds() -> None:
 ROWS = [
     ("ss-304", "al-6063-t6", None, 30, 67),
     ("ss-316", "al-6063-t6", None, 36, 81),
+    ("ss-304", "steel-a500-b", None, 27, 61),
     ("ss-304", "ss-304", "wood", 66, 148),
     ("ss-316", "ss-316", "wood", 60, 135),
 ]
@@ -78,15 +79,19 @@ def test_temperature(job_of, cable, rail, deck, eighth, three) -> None:
         assert sheet["T_max"] == pytest.approx(sheet["T_0"] + sheet["dT"])
 
 
-def test_concrete_deck(job_of) -> None:
-    # reference.md section 6.5: concrete -36 lbf, 304, 1/8 in, 50 degF.
-    system = {"cable": {"name": "ss316-1x19-1_8", "material": "ss-304"}}
+@pytest.mark.parametrize(
+    "cable,fitting,pounds",
+    [("ss316-1x19-1_8", "swage-stud-1_4", 36), ("ss316-1x19-3_16", "swage-stud-5_16", 81)],
+)
+def test_concrete_deck(job_of, cable, fitting, pounds) -> None:
+    # reference.md section 6.5: concrete -36 and -81 lbf, 304, 1/8 and 3/16 in, 50 degF.
+    system = {"cable": {"name": cable, "material": "ss-304"}, "fitting": fitting}
     concrete = {"concrete": True}
     job = job_of([{"level": 6000}], structure=concrete, system=system, temperature_range="100 degF")
     sheet = Sheet()
     tell_seasons(sheet, job)
     change = sheet["EA"] * abs(sheet["alpha_deck"] - sheet["alpha_c"]) * sheet["theta"] / 2
-    assert change / LBF == pytest.approx(36, abs=1.0)
+    assert change / LBF == pytest.approx(pounds, abs=1.0)
 
 
 def test_relaxed_and_slackest(job_of) -> None:
@@ -119,3 +124,6 @@ def test_published_strengths() -> None:
             assert cable.breaking_n <= most[round(cable.diameter_mm, 4)]
         else:
             assert cable.breaking_n <= flexible[round(cable.diameter_mm, 3)] * LBF * 1.01
+    # Its column of non-magnetic steel, read there but aligned by hand: 1/8 and 5/32 in.
+    for name, pounds in (("ss316-7x7-1_8", 1300), ("ss316-7x7-4", 2000)):
+        assert catalog.get("cables", name).breaking_n == pytest.approx(pounds * LBF)
