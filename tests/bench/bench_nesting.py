@@ -18,15 +18,10 @@ import time
 from pathlib import Path
 from types import ModuleType
 
-import numpy as np
-from scipy.optimize import Bounds, milp
-from scipy.sparse import coo_array
-
 from generator.nesting import Kind, Rules, nest, straight
 
 LIMIT_S = 2.0
 PIECES = 60
-SECONDS_FOR_SCIPY = 60.0
 ODD = [Kind(3000.0, 31.5), Kind(4500.0, 44.1), Kind(6000.0, 60.35)]
 WORKBENCH = Path(__file__).resolve().parents[1] / "nesting" / "workbench.py"
 
@@ -39,42 +34,6 @@ def workbench() -> ModuleType:
     module = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(module)
     return module
-
-
-def by_arc_flow(pieces: list[int], bar: int) -> int | None:
-    """Bars by scipy: every piece an arc over its length, what is left of a bar arcs of one."""
-    sizes = sorted(set(pieces), reverse=True)
-    arcs = [(at, at + size, k) for k, size in enumerate(sizes) for at in range(bar - size + 1)]
-    arcs += [(at, at + 1, -1) for at in range(bar)]
-    count = len(arcs)
-    rows, columns, values = [], [], []
-    for n, (start, end, k) in enumerate(arcs):
-        for row, value in ((start, 1.0), (end, -1.0)):
-            rows.append(row)
-            columns.append(n)
-            values.append(value)
-        if k >= 0:
-            rows.append(bar + 1 + k)
-            columns.append(n)
-            values.append(1.0)
-    # One more column: the bars, which begin at 0 and end at the end.
-    rows += [0, bar]
-    columns += [count, count]
-    values += [-1.0, 1.0]
-    demand = [float(pieces.count(size)) for size in sizes]
-    due = np.concatenate([np.zeros(bar + 1), demand])
-    shape = (bar + 1 + len(sizes), count + 1)
-    matrix = coo_array((values, (rows, columns)), shape=shape).tocsr()
-    cost = np.zeros(count + 1)
-    cost[count] = 1.0
-    found = milp(
-        cost,
-        constraints=(matrix, due, due),
-        integrality=np.ones(count + 1),
-        bounds=Bounds(lb=0),
-        options={"time_limit": SECONDS_FOR_SCIPY},
-    )
-    return round(found.fun) if found.success else None
 
 
 def main() -> int:
@@ -92,7 +51,7 @@ def main() -> int:
         told, best = "known optimum", PIECES // 3
         if not name.startswith("triplets"):
             begun = time.perf_counter()
-            best = by_arc_flow([int(piece) for piece in pieces], bar)
+            best = made.by_arc_flow([int(piece) for piece in pieces], bar)
             taken = time.perf_counter() - begun
             own, other = own + spent, other + taken
             told = f"scipy {taken:.2f} s"

@@ -51,6 +51,8 @@ def test_uniform_pieces_against_bound_and_first_fit(bench, seed):
     bench.look_over(plan, lines, bar, Rules())
     assert plan.proven
     assert -(-sum(pieces) // 150) <= len(plan.bars) <= bench.first_fit_decreasing(pieces, 150)
+    if seed in (0, 2, 3):  # of the others scipy's solver takes seconds
+        assert len(plan.bars) == bench.by_arc_flow([int(piece) for piece in pieces], 150)
     # More than half a bar: each takes one by itself.
     assert len(plan.bars) >= sum(piece > 75 for piece in pieces)
 
