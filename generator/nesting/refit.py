@@ -20,7 +20,7 @@ _MOST_LISTED = 20_000
 _SHARES = (1.0, 0.0, 0.4, 2.0)
 # Mends of one set: every set a little, then the cheapest ones longer.
 _ROUNDS = (400, 2_000)
-_MOST_STEPS = 250_000  # of a round: pieces looked at to fill bars
+_MOST_STEPS = 160_000  # of a round: pieces looked at to fill bars
 
 
 def refitted(task: Task, draft: Draft, low: float) -> Draft:
