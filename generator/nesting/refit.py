@@ -72,7 +72,7 @@ def rejoined(task: Task, draft: Draft, low: float, prices: Sequence[float]) -> D
             if bars is not None:
                 best = drafted(task, paths, bars)
                 break
-        steps = pieces.steps - len(pieces.widths)
+        steps = pieces.steps - len(prices) * sum(group.count for group in task.groups) - 1_000
     return best
 
 
