@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from generator.nesting.bounds import next_cost, priced
 from generator.nesting.columns import Column, Filler, most_of
 from generator.nesting.greedy import Draft, drafted
-from generator.nesting.master import Chosen, Master
+from generator.nesting.master import MOST_NODES, Chosen, Master
 from generator.nesting.paths import fewest_pieces
 from generator.nesting.refit import rejoined
 from generator.nesting.search import merged, paths_of
@@ -21,6 +21,7 @@ _MOST_ROUNDS = 400
 _ROUND_TYPES = 20_000  # rounds times types of pieces
 _FILL_STEPS = 6_000
 _LAST_COLUMNS = 200
+_NODE_COLUMNS = 100_000  # nodes times columns, where these are few
 _NODES_OF_LAST = 1
 _ALL_STEPS = 120_000
 _MOST_COLUMNS, _MOST_WITH_JOINTS = 600, 1_000
@@ -101,7 +102,8 @@ class _Exact:
 
     def _decided(self, cost: int, columns: list[Column]) -> bool:
         """Solves with all columns of a cost; true where its answer is the last one."""
-        chosen = Master(self.task, columns).whole(cost)
+        nodes = max(MOST_NODES, _NODE_COLUMNS // max(len(columns), 1))
+        chosen = Master(self.task, columns).whole(cost, nodes)
         self._take(chosen, columns)
         if not chosen.solved:
             return False

@@ -1,12 +1,13 @@
-"""Times the nesting of 60 pieces with proof (of the processor), and scipy's solver on the same tasks in the same run.
+"""Times the nesting of 60 pieces with proof, and scipy's solver on the same tasks in the same run.
 
     python tests/bench/bench_nesting.py
 
 scipy gets the arc-flow programme of the same task (a bar as a path over whole millimetres), but not
-of the triplets, whose optimum is known by how they are made and for which it takes minutes. Printed
-is the worst time, and the ratio where both ran. The exit status is 1 where a task is not proven or
-takes more than 2 s, or where an optimum is missed. Last come pieces of any length from three bars
-at odd costs, which have to keep to the time as well, but of which some keep a gap; it is printed.
+of the triplets, whose optimum is known by how they are made and for which it takes minutes. Times
+are those of the processor; printed is the worst, and the ratio where both ran. The exit status is 1
+where a task is not proven or takes more than 2 s, or where an optimum is missed. Last come pieces
+of any length from three bars at odd costs, which have to keep to the time as well, but of which
+some keep a gap; it is printed.
 """
 
 from __future__ import annotations
