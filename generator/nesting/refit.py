@@ -20,7 +20,7 @@ _MOST_LISTED = 20_000
 # Waste that one bar may have, in parts of what every bar may have on average.
 _SHARES = (1.0, 0.0, 0.4, 2.0)
 # Mends of one set and pieces looked at in all: every set a little, then the cheapest ones longer.
-_ROUNDS = ((400, 160_000), (2_000, 80_000))
+_ROUNDS = ((400, 120_000), (2_000, 40_000))
 _OFF = 0.1  # how far prices are moved, as a part of them
 _WIDEST_SETS = 4
 _JOINT_STEPS = 300_000
