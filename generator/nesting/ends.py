@@ -71,10 +71,15 @@ class Arranged:
             for end, cut in enumerate((shape.start, shape.end))
             if slanted(cut)
         ]
+        self._right, self._left = (
+            [facing(shapes[k], end, rules, right=right) for k, end in self._ends]
+            for right in (True, False)
+        )
         self._tries = 0
         self._best: tuple[float, tuple[tuple[int, int], ...]] = (0.0, ())
         if len(self._ends) > 1:
             ceiling = sum(self._tip(k) for k in range(len(self._ends)))
+            self._enough = self._most_saved() - EPS_MM
             self._match(0, frozenset(), list(range(len(shapes))), 0.0, ceiling, ())
         self.exact = self._tries <= _MOST_TRIES
         self.lying, self.length_mm = self._laid(self._best[1])
@@ -85,12 +90,34 @@ class Arranged:
 
     def _fit(self, e: int, f: int) -> bool:
         """Whether one of two ends can lie right of the cut on which the other lies left."""
-        (a, i), (b, j) = self._ends[e], self._ends[f]
-        for (p, u), (q, v) in (((a, i), (b, j)), ((b, j), (a, i))):
-            seen = facing(self.shapes[p], u, self.rules, right=True)
-            if seen is not None and seen == facing(self.shapes[q], v, self.rules, right=False):
-                return True
-        return False
+        right, left = self._right, self._left
+        return (right[e] is not None and right[e] == left[f]) or (
+            right[f] is not None and right[f] == left[e]
+        )
+
+    def _most_saved(self) -> float:
+        """No matching saves more than this: of each slope, what lies right against what lies left.
+
+        Chains do not close, so that of pieces slanted alike at both ends one pair is less.
+        """
+        slopes = {key for key in (*self._right, *self._left) if key is not None}
+        total, seen = 0.0, set()
+        for key in sorted(slopes):
+            ends = [e for e in range(len(self._ends)) if key in (self._right[e], self._left[e])]
+            one = sum(self._right[e] == key != self._left[e] for e in ends)
+            other = sum(self._left[e] == key != self._right[e] for e in ends)
+            either = len(ends) - one - other
+            apart = abs(one - other)
+            pairs = min(one, other) + (either if either <= apart else apart + (either - apart) // 2)
+            owners = {self._ends[e][0] for e in ends}
+            if len(ends) == 2 * len(owners):
+                pairs = min(pairs, len(owners) - 1)
+            tips = sorted((self._tip(e) for e in ends if e not in seen), reverse=True)
+            total += sum(tips[: 2 * pairs])
+            if all(self._right[e] == key or self._left[e] == key for e in ends) and one + other:
+                continue  # such an end may show another slope at its other side
+            seen.update(ends)
+        return total
 
     def _match(
         self,
@@ -105,7 +132,12 @@ class Arranged:
         self._tries += 1
         if saved > self._best[0] + EPS_MM:
             self._best = (saved, pairs)
-        if e == len(self._ends) or self._tries > _MOST_TRIES or saved + left <= self._best[0]:
+        if (
+            e == len(self._ends)
+            or self._tries > _MOST_TRIES
+            or saved + left <= self._best[0]
+            or self._best[0] >= self._enough
+        ):
             return
         if e in used:
             self._match(e + 1, used, groups, saved, left, pairs)

@@ -11,17 +11,21 @@ from collections.abc import Sequence
 from generator.nesting.bounds import next_cost, priced
 from generator.nesting.columns import Column, Filler, most_of
 from generator.nesting.greedy import Draft, drafted
-from generator.nesting.master import Chosen, Master
+from generator.nesting.master import MOST_NODES, Chosen, Master
 from generator.nesting.paths import fewest_pieces
+from generator.nesting.refit import rejoined
 from generator.nesting.search import merged, paths_of
 from generator.nesting.task import Counts, Task
 
 _MOST_ROUNDS = 400
 _ROUND_TYPES = 20_000  # rounds times types of pieces
-_FILL_STEPS = 60_000
-_ALL_STEPS = 400_000
-_MOST_COLUMNS = 1_000
-_FEW_COLUMNS = 1_500
+_FILL_STEPS = 6_000
+_LAST_COLUMNS = 200
+_NODE_COLUMNS = 100_000  # nodes times columns, where these are few
+_NODES_OF_LAST = 1
+_ALL_STEPS = 120_000
+_MOST_COLUMNS, _MOST_WITH_JOINTS = 600, 1_000
+_FEW_COLUMNS = 600
 _MOST_TRIALS = 1
 
 
@@ -44,21 +48,22 @@ class _Exact:
         self.limits = [0.0] * len(task.kinds)
         self.most = most_of(task)
         self.generated: list[Column] = []
+        self.joints = any(group.stops > 1 for group in task.groups)
         self.low = next_cost(bound)
 
     def run(self) -> tuple[Draft | None, float, bool]:
         columns = self._paying(self.low, _FEW_COLUMNS)
         if columns is not None and self._decided(self.low, columns):
             return self.best, float(self.low), True
-        self._generate()
-        if self.best is None or any(group.stops > 1 for group in self.task.groups):
+        self._generate(whole=self.joints)
+        if self.best is None or self.joints:
             self._restricted()
+            if self.best and self.low < self.best.cost:
+                self.best = rejoined(self.task, self.best, self.low, self.prices)
         for _ in range(_MOST_TRIALS):
             most = self._worth_trying()
             if most < self.low:
                 return self.best, float(self.low), True
-            if self.best and self.low >= self.best.cost:
-                break  # only joints are left to be settled
             cost, columns = self._widest_trial(most)
             if columns is None:
                 break
@@ -66,6 +71,9 @@ class _Exact:
                 return self.best, float(self.low), True
             if self.low <= cost:
                 break  # the nodes were used up
+        if self.best and self.low < self.best.cost and not self.joints:
+            self._generate(whole=True, most=_ROUND_TYPES // 3)
+            self._restricted()
         return self.best, float(self.low), False
 
     def _worth_trying(self) -> int:
@@ -84,15 +92,18 @@ class _Exact:
 
     def _widest_trial(self, most: int) -> tuple[int, list[Column] | None]:
         """The greatest cost, halved toward the bound, of which all columns can be told."""
+        open_cost = self.best is None or self.low < self.best.cost
+        limit = _MOST_WITH_JOINTS if self.joints and open_cost else _MOST_COLUMNS
         while True:
-            columns = self._paying(most, _MOST_COLUMNS)
+            columns = self._paying(most, limit)
             if columns is not None or most == self.low:
                 return most, columns
             most = self.low + (most - self.low) // 2
 
     def _decided(self, cost: int, columns: list[Column]) -> bool:
         """Solves with all columns of a cost; true where its answer is the last one."""
-        chosen = Master(self.task, columns).whole(cost)
+        nodes = max(MOST_NODES, _NODE_COLUMNS // max(len(columns), 1))
+        chosen = Master(self.task, columns).whole(cost, nodes)
         self._take(chosen, columns)
         if not chosen.solved:
             return False
@@ -125,22 +136,27 @@ class _Exact:
                 return None
         return found
 
-    def _generate(self) -> None:
-        """Column generation: prices at which no filling of a bar is worth more than it costs."""
+    def _generate(self, *, whole: bool, most: int = _ROUND_TYPES) -> None:
+        """Column generation: prices at which no filling of a bar is worth more than it costs.
+
+        Not `whole`, it ends where it can no longer raise the whole cost that no plan is under.
+        `most` limits rounds times types.
+        """
         start: list[Column] = [(k, ((t, 1),)) for t in range(len(self.prices))
                                if (k := self._least_kind(t)) is not None]  # fmt: skip
         if self.best:
             start += [(kind, counts) for kind, counts, _ in self.best.bars]
+        start += self.generated
         master = Master(self.task, [c for n, c in enumerate(start) if c not in start[:n]])
         master.loosen()
         known = set(master.columns)
-        for _ in range(min(_MOST_ROUNDS, _ROUND_TYPES // len(self.prices))):
+        for _ in range(min(_MOST_ROUNDS, most // len(self.prices))):
             state = master.relaxed()
             if state is None:
                 break
             value, prices, limits = state
-            if next_cost(value) <= self.low:
-                break  # the programme cannot raise the whole cost that no plan is under
+            if not whole and next_cost(value) <= self.low:
+                break
             new, excess = self._dearest(prices, limits)
             self._learn(prices, limits, excess)
             new = [column for column in new if column not in known]
@@ -182,13 +198,13 @@ class _Exact:
 
     def _restricted(self) -> None:
         """The best plan of the columns at hand, where all of them would be too many."""
-        columns = list(self.generated)
+        columns = self.generated[-_LAST_COLUMNS:]
         if self.best:
             columns += [(kind, counts) for kind, counts, _ in self.best.bars]
         columns = [column for n, column in enumerate(columns) if column not in columns[:n]]
         if columns:
-            known = self.best.cost if self.best else self._all_stock()
-            self._take(Master(self.task, columns).whole(known), columns)
+            known = self._worth_trying()
+            self._take(Master(self.task, columns).whole(known, _NODES_OF_LAST), columns)
 
     def _take(self, chosen: Chosen, columns: Sequence[Column]) -> None:
         """Keeps a choice that is better: its pieces, and of its bars what is not too much."""

@@ -9,7 +9,7 @@ from generator.frozen import dataclass
 from generator.nesting.columns import Column
 from generator.nesting.task import Arc, Task
 
-MOST_NODES = 50
+MOST_NODES = 20
 """Nodes of branch and bound; a limit of time would give other bytes on another day."""
 
 

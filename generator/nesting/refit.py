@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 from itertools import product
 
 from generator.nesting.greedy import Draft, demand_of, drafted
+from generator.nesting.paths import least_price
 from generator.nesting.task import Counts, Task, counted
 
 _GRID_MM = 0.1
@@ -18,9 +19,11 @@ _MOST_SETS = 400
 _MOST_LISTED = 20_000
 # Waste that one bar may have, in parts of what every bar may have on average.
 _SHARES = (1.0, 0.0, 0.4, 2.0)
-# Mends of one set: every set a little, then the cheapest ones longer.
-_ROUNDS = (400, 2_000)
-_MOST_STEPS = 250_000  # of a round: pieces looked at to fill bars
+# Mends of one set and pieces looked at in all: every set a little, then the cheapest ones longer.
+_ROUNDS = ((400, 120_000), (2_000, 40_000))
+_OFF = 0.1  # how far prices are moved, as a part of them
+_WIDEST_SETS = 4
+_JOINT_STEPS = 300_000
 
 
 def refitted(task: Task, draft: Draft, low: float) -> Draft:
@@ -31,8 +34,7 @@ def refitted(task: Task, draft: Draft, low: float) -> Draft:
     pieces = _Pieces(task, demand_of(task, draft.paths))
     under = draft.cost
     best = draft
-    for mends in _ROUNDS:
-        pieces.mends, pieces.steps = mends, _MOST_STEPS
+    for pieces.mends, pieces.steps in _ROUNDS:
         for kinds in _sets(task, pieces.width, low, under):
             bars = pieces.packed(kinds)
             if bars is not None:
@@ -43,6 +45,51 @@ def refitted(task: Task, draft: Draft, low: float) -> Draft:
         if under <= low:
             break
     return best
+
+
+def rejoined(task: Task, draft: Draft, low: float, prices: Sequence[float]) -> Draft:
+    """A cheaper draft with joints elsewhere where one is found, else the same.
+
+    Lines are cut the cheapest way at prices a little off the given ones, differently every time but
+    always in the same row of numbers, and the pieces filled into the widest sets of bars at less.
+    """
+    best, row = draft, _Row()
+    steps = _JOINT_STEPS
+    while steps > 0 and best.cost > low:
+        joint = min(task.costs) * row.below(4) / 20  # what a piece more is counted at
+        paths = [
+            tuple(least_price(group, row.off(prices, joint))[1] for _ in group.lines)
+            for group in task.groups
+        ]
+        pieces = _Pieces(task, demand_of(task, paths))
+        pieces.steps = steps
+        sets = sorted(
+            _sets(task, pieces.width, low, best.cost),
+            key=lambda kinds: -sum(task.caps[k] for k in kinds),
+        )
+        for kinds in sets[:_WIDEST_SETS]:
+            bars = pieces.packed(kinds)
+            if bars is not None:
+                best = drafted(task, paths, bars)
+                break
+        steps = pieces.steps - len(prices) * sum(group.count for group in task.groups) - 1_000
+    return best
+
+
+class _Row:
+    """A fixed row of numbers that looks like one of chance: the same in every run."""
+
+    def __init__(self) -> None:
+        self._state = 1
+
+    def below(self, limit: int) -> int:
+        """The next number, at least 0 and under the limit."""
+        self._state = (self._state * 1103515245 + 12345) % 2**31
+        return (self._state >> 12) % limit
+
+    def off(self, prices: Sequence[float], more: float) -> list[float]:
+        """Prices moved up a little, each by the next number, and all by the same."""
+        return [price * (1.0 + _OFF * self.below(1_000) / 1_000) + more for price in prices]
 
 
 _Filled = tuple[int, list[int]]
@@ -107,31 +154,20 @@ class _Pieces:
         Which bars, in which order and how full comes from a fixed row of numbers, so that the same
         task is always mended alike.
         """
-        state = 1
+        row = _Row()
         for _ in range(self.mends):
             if self.steps < 0:
                 break
-            chosen: list[int] = []
-            state = (state * 1103515245 + 12345) % 2**31
-            for _ in range(2 + (state >> 16) % 3):
-                state = (state * 1103515245 + 12345) % 2**31
-                if (k := (state >> 8) % len(bars)) not in chosen:
-                    chosen.append(k)
+            drawn = [row.below(len(bars)) for _ in range(2 + row.below(3))]
+            chosen = list(dict.fromkeys(drawn))
             pool = sorted(left + [piece for k in chosen for piece in bars[k][1]])
-            state = (state * 1103515245 + 12345) % 2**31
-            if state >> 16 & 1:
-                turn = state >> 17
-                pool.sort(key=lambda piece: (piece + 1) * 2654435761 * (2 * turn + 1) % 2**32)
-            spare = sum(self.caps[bars[k][0]] for k in chosen) - sum(
-                self.widths[piece] for piece in pool
-            )
+            spare = sum(self.caps[bars[k][0]] for k in chosen)
+            spare -= sum(self.widths[piece] for piece in pool)
             made: list[_Filled] = []
             for n, k in enumerate(chosen):
-                state = (state * 1103515245 + 12345) % 2**31
-                share = ((state >> 12) % 4) / 2
-                waste = int(share * max(spare, 0) / (len(chosen) - n))
+                waste = int(row.below(4) / 2 * max(spare, 0) / (len(chosen) - n))
                 kind = bars[k][0]
-                held = self._fill(pool, self.caps[kind], waste, heavy=bool(state >> 20 & 1))
+                held = self._fill(pool, self.caps[kind], waste, heavy=bool(row.below(2)))
                 gone = set(held)
                 pool = [piece for piece in pool if piece not in gone]
                 spare -= self.caps[kind] - sum(self.widths[piece] for piece in held)

@@ -8,7 +8,6 @@ from generator.nesting.bounds import best_prices, covering_cost, next_cost
 from generator.nesting.greedy import Draft, demand_of, drafted, packed
 from generator.nesting.model import Bar, Kind, Line, Placed, Plan, Rules, TooShort
 from generator.nesting.paths import fewest_pieces, least_price
-from generator.nesting.refit import refitted
 from generator.nesting.search import searched
 from generator.nesting.task import Arc, Task
 
@@ -21,8 +20,9 @@ def nest(lines: Sequence[Line], kinds: Sequence[Kind], rules: Rules) -> Plan:
     """The plan at the least cost, of those the one with the fewest joints.
 
     First-fit-decreasing over lines of the fewest pieces comes first, and stays unless another plan
-    is better; where it costs no more than the bound it is proven. Then a short search, then HiGHS
-    (loaded only then) with limits in steps and nodes, so that the same task gives the same plan.
+    is better; where it costs no more than the bound it is proven. Then cheaper sets of bars are
+    refilled, then comes a short search, then HiGHS (loaded only then), all with limits in steps and
+    nodes, so that the same task gives the same plan.
     Without lines the plan is empty.
 
     Raises:
@@ -38,6 +38,8 @@ def nest(lines: Sequence[Line], kinds: Sequence[Kind], rules: Rules) -> Plan:
     if draft and low >= draft.cost and _fewest(task, draft):
         return _plan(task, draft, float(draft.cost), proven=True)
     if draft and low < draft.cost:
+        from generator.nesting.refit import refitted
+
         draft = refitted(task, draft, low)
         if low >= draft.cost and _fewest(task, draft):
             return _plan(task, draft, float(draft.cost), proven=True)

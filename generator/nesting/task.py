@@ -61,7 +61,7 @@ class Task:
         self._types: dict[tuple[object, ...], int] = {}
         self.groups = self._grouped(lines)
         self._widths()
-        self._fits: dict[tuple[int, Counts], bool] = {}
+        self._lengths: dict[Counts, float] = {}
         self.exact = True
 
     def _grouped(self, lines: Sequence[Line]) -> list[Group]:
@@ -143,12 +143,11 @@ class Task:
             return False
         if all(self.high[t] == self.low[t] for t, _ in counts):
             return False
-        key = (kind, counts)
-        if key not in self._fits:
+        if counts not in self._lengths:
             made = self.arranged(t for t, n in counts for _ in range(n))
             self.exact = self.exact and made.exact
-            self._fits[key] = made.length_mm + self.rules.kerf_mm <= cap
-        return self._fits[key]
+            self._lengths[counts] = made.length_mm + self.rules.kerf_mm
+        return self._lengths[counts] <= cap
 
     def arranged(self, types: Iterable[int]) -> Arranged:
         """The pieces of these types laid into one bar."""

@@ -28,7 +28,7 @@ def schedules(assembly: Assembly, prices: PriceList | None = None) -> tuple[Tabl
         order_list(assembly, weights=True, prices=prices),
         packing_list(assembly),
         cut_list(assembly),
-        bar_list(assembly),
+        bar_list(assembly, together=True),
         drilling_list(assembly),
         cable_list(assembly, notes=True),
         setting_out(assembly),

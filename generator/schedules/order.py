@@ -91,10 +91,11 @@ def _short_spools(job: Job, lines: Sequence[Quantity]) -> Iterator[str]:
         if spools and line.spare_length_mm and line.length_mm is not None:
             left = sum(spools) - line.length_mm
             if left < line.spare_length_mm - 1e-6:
-                yield (
-                    f"The spools leave {format_length_with_unit(left, job.metric)} of {line.item} "
-                    f"for spares, less than {format_length_with_unit(line.spare_length_mm, job.metric)}."
+                held, due = (
+                    format_length_with_unit(length, job.metric)
+                    for length in (left, line.spare_length_mm)
                 )
+                yield f"The spools leave {held} of {line.item} for spares, less than {due}."
 
 
 def _row(job: Job, line: Quantity) -> tuple[Cell, ...]:

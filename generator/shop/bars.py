@@ -12,6 +12,7 @@ from generator.paper.lettering import text_width_mm
 from generator.parts.assembly import Assembly, Part
 from generator.parts.bars import CutBar, CutPiece, StockPlan, stock_plans
 from generator.parts.cut_words import section_name, side_names
+from generator.parts.measure import cut_angles
 from generator.parts.shapes import Prism
 from generator.shop.words import taped
 
@@ -36,7 +37,8 @@ class BarPiece:
     """A piece in its bar, long point to long point from `at_mm` to `to_mm`.
 
     `start_lean_mm` and `end_lean_mm` are how far its cuts lean over the height of the map, the
-    upper side of the bar farther along where positive. `turned` end for end, `rolled` upside down;
+    upper side of the bar farther along where positive; `angles_deg` are what the saw is set to for
+    these, 0 where it stands square. `turned` end for end, `rolled` upside down;
     `shared` where it begins on the cut that the piece before it ends on.
     """
 
@@ -48,6 +50,7 @@ class BarPiece:
     turned: bool = False
     shared: bool = False
     rolled: bool = False
+    angles_deg: tuple[float, float] = (0.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,9 +102,9 @@ def _drawn(
     pieces = tuple(
         BarPiece(
             piece.mark, piece.from_mm, piece.to_mm, *ends[view],
-            piece.turned, piece.shared, piece.rolled,
+            piece.turned, piece.shared, piece.rolled, _angles(piece, part, view),
         )
-        for ends, piece in leans
+        for (ends, piece), (_, part) in zip(leans, own, strict=True)
     )  # fmt: skip
     return StockBar(
         bar.name,
@@ -134,6 +137,12 @@ def _leans(piece: CutPiece, part: Part) -> tuple[tuple[float, float], tuple[floa
     if piece.turned:
         first, last = last, first
     return (first[0], last[0]), (first[1], last[1])
+
+
+def _angles(piece: CutPiece, part: Part, view: int) -> tuple[float, float]:
+    """What the saw is set to at both ends as they lie: miters seen from above, else bevels."""
+    ends = tuple(abs(cut_angles(part, end)[view]) for end in ("start", "end"))
+    return (ends[1], ends[0]) if piece.turned else (ends[0], ends[1])
 
 
 def bar_of(bars: Iterable[StockBar], mark: str) -> StockBar | None:
@@ -211,6 +220,7 @@ def draw_bar(page: Page, bar: StockBar, at: Vec2, room_mm: float, *, metric: boo
         if _name_fits(piece, scale):
             middle = (left + (piece.at_mm + piece.to_mm) / 2 * scale, low + _BAR_MM / 2 - 1.1)
             page.text(middle, _name(piece), 2.2, anchor="centre", bold=True)
+        _saw_angles(page, piece, (left, low), scale)
     page.pen(0.18)
     page.outline(_box(left, low, width))
     page.pen(0.13)
@@ -218,6 +228,18 @@ def draw_bar(page: Page, bar: StockBar, at: Vec2, room_mm: float, *, metric: boo
         x, y = left + label.x, low - 3.0 - _ROW_MM * label.row
         page.line((x, low), (x, y - 0.3))
         page.text((x + 0.6, y), label.text, _TEXT_MM)
+
+
+def _saw_angles(page: Page, piece: BarPiece, at: Vec2, scale: float) -> None:
+    """The saw's angle beside each slanted end, where the name leaves room for it."""
+    texts = [f"{angle:.1f}°" if angle >= 0.05 else "" for angle in piece.angles_deg]
+    leans = abs(piece.start_lean_mm), abs(piece.end_lean_mm)
+    ends = piece.at_mm + leans[0], piece.to_mm - leans[1]
+    half = (ends[1] - ends[0]) / 2 * scale - text_width_mm(_name(piece), 2.2, bold=True) / 2
+    for text, end, anchor, way in zip(texts, ends, ("left", "right"), (1.0, -1.0), strict=True):
+        if text and text_width_mm(text, _TEXT_MM) + 2.0 < half:
+            x = at[0] + end * scale + way * 0.8
+            page.text((x, at[1] + _BAR_MM / 2 - 0.9), text, _TEXT_MM, anchor=anchor)
 
 
 def _slanted(bar: StockBar) -> bool:

@@ -10,7 +10,7 @@ import random
 import subprocess
 import sys
 import time
-from itertools import combinations_with_replacement, pairwise, product
+from itertools import combinations_with_replacement, pairwise, permutations, product
 from typing import Any
 
 import numpy as np
@@ -21,6 +21,7 @@ from scipy.optimize import Bounds, milp
 
 from generator.nesting import SQUARE, Cut, Kind, Line, Rules, TooLong, TooShort, nest, straight
 from generator.nesting.bounds import best_prices, next_cost
+from generator.nesting.ends import Arranged, Shape
 from generator.nesting.refit import refitted
 from generator.nesting.solve import _first
 from generator.nesting.task import Task
@@ -51,6 +52,8 @@ def test_uniform_pieces_against_bound_and_first_fit(bench, seed):
     bench.look_over(plan, lines, bar, Rules())
     assert plan.proven
     assert -(-sum(pieces) // 150) <= len(plan.bars) <= bench.first_fit_decreasing(pieces, 150)
+    if seed in (0, 2, 3):  # of the others scipy's solver takes seconds
+        assert len(plan.bars) == bench.by_arc_flow([int(piece) for piece in pieces], 150)
     # More than half a bar: each takes one by itself.
     assert len(plan.bars) >= sum(piece > 75 for piece in pieces)
 
@@ -298,3 +301,54 @@ def test_bars_are_refilled_to_a_cost_that_first_plans_miss(bench):
     plan = nest(lines, YARD, rules)
     bench.look_over(plan, lines, YARD, rules)
     assert plan.proven
+
+
+def least_length(shapes, rules) -> float:
+    """Of some pieces in one bar, every order, every way to lie: parallel cuts are one cut."""
+    ways = [
+        (turned, rolled)
+        for turned in ((False, True) if rules.turn else (False,))
+        for rolled in ((False, True) if rules.roll else (False,))
+    ]
+
+    def shown(cut, turned: bool, rolled: bool):
+        x, y = cut.slope_x, -cut.slope_y if turned else cut.slope_y
+        return (-x, -y) if rolled else (x, y)
+
+    best = float("inf")
+    for order in permutations(shapes):
+        for lying in product(ways, repeat=len(order)):
+            total, right = 0.0, None
+            for shape, (turned, rolled) in zip(order, lying, strict=True):
+                first, last = (shape.end, shape.start) if turned else (shape.start, shape.end)
+                if right is not None:
+                    before, slopes = right
+                    wide = max(
+                        rules.kerf_mm * (1 + cut.slope_x**2 + cut.slope_y**2) ** 0.5
+                        for cut in (before, first)
+                    )
+                    one = before.tip_mm > 0.0 and slopes == shown(first, turned, rolled)
+                    total += wide - (before.tip_mm + first.tip_mm if one else 0.0)
+                total += shape.long_mm
+                right = (last, shown(last, turned, rolled))
+            best = min(best, total)
+    return best
+
+
+@settings(max_examples=80)
+@given(data=st.data())
+def test_pieces_in_a_bar_share_as_many_cuts_as_can_be(bench, data):
+    """The length that up to four pieces take, against every order and every way to lay them."""
+    slopes = st.sampled_from(
+        [(0.0, 0.0), (1.0, 0.0), (-1.0, 0.0), (0.0, 0.5), (0.0, -0.5), (0.4, -0.3)]
+    )
+
+    def cut():
+        x, y = data.draw(slopes)
+        return Cut(x, y, abs(x) * bench.HALF_WIDTH + abs(y) * bench.HALF_DEPTH)
+
+    count = data.draw(st.integers(2, 4))
+    shapes = [Shape(data.draw(st.floats(200, 900)), cut(), cut()) for _ in range(count)]
+    # No kerf: how wide the cuts between unlike ends are depends on the order, which is not sought.
+    rules = Rules(0.0, 0.0, data.draw(st.booleans()), data.draw(st.booleans()))
+    assert Arranged(shapes, rules).length_mm == pytest.approx(least_length(shapes, rules), abs=1e-6)

@@ -7,7 +7,10 @@ import random
 from collections.abc import Sequence
 from itertools import pairwise
 
+import numpy as np
 import pytest
+from scipy.optimize import Bounds, milp
+from scipy.sparse import coo_array
 
 from generator.nesting import Kind, Line, Plan, Rules
 
@@ -128,3 +131,42 @@ def least_bars(pieces: Sequence[float], kinds: Sequence[tuple[float, float]], ke
 
     place(0, [], 0.0)
     return best
+
+
+def by_arc_flow(pieces: list[int], bar: int) -> int | None:
+    """Bars by scipy: every piece an arc over its length, what is left of a bar arcs of one.
+
+    None where it is not done within a minute.
+    """
+    sizes = sorted(set(pieces), reverse=True)
+    arcs = [(at, at + size, k) for k, size in enumerate(sizes) for at in range(bar - size + 1)]
+    arcs += [(at, at + 1, -1) for at in range(bar)]
+    count = len(arcs)
+    rows, columns, values = [], [], []
+    for n, (start, end, k) in enumerate(arcs):
+        for row, value in ((start, 1.0), (end, -1.0)):
+            rows.append(row)
+            columns.append(n)
+            values.append(value)
+        if k >= 0:
+            rows.append(bar + 1 + k)
+            columns.append(n)
+            values.append(1.0)
+    # One more column: the bars, which begin at 0 and end at the end.
+    rows += [0, bar]
+    columns += [count, count]
+    values += [-1.0, 1.0]
+    demand = [float(pieces.count(size)) for size in sizes]
+    due = np.concatenate([np.zeros(bar + 1), demand])
+    shape = (bar + 1 + len(sizes), count + 1)
+    matrix = coo_array((values, (rows, columns)), shape=shape).tocsr()
+    cost = np.zeros(count + 1)
+    cost[count] = 1.0
+    found = milp(
+        cost,
+        constraints=(matrix, due, due),
+        integrality=np.ones(count + 1),
+        bounds=Bounds(lb=0),
+        options={"time_limit": 60.0},
+    )
+    return round(found.fun) if found.success else None

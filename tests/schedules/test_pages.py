@@ -90,6 +90,27 @@ def test_bars_on_paper_tell_how_they_are_cut_and_how_good_the_plan_is(light):
     assert "offcut, keep" in text
 
 
+def test_equal_cables_of_a_spool_are_one_row_for_people_and_one_each_for_machines(light):
+    from generator.schedules.bars import bar_list
+
+    assembly = light("roof-terrace").assembly
+    each, short = bar_list(assembly), bar_list(assembly, together=True)
+    cables = [row for row in each.rows if str(row[5]).startswith("C")]
+    assert len(cables) == len(list(assembly.of_kind("cable")))
+    spool = [row for row in short.rows if str(row[0]).startswith("spool") and row[4]]
+    assert len(spool) < 20
+    # Range by range from the first end to where the next begins, as many cables as it says.
+    for row in spool:
+        _, _, _, _, order, _, begin, end, length, *_ = row
+        assert isinstance(begin, float)
+        assert isinstance(end, float)
+        assert isinstance(length, float)
+        numbers = [int(n) for n in str(order).split(" to ")]
+        count = numbers[-1] - numbers[0] + 1
+        assert end - begin == pytest.approx(count * length, abs=1e-2)
+    assert short.rows[:10] == each.rows[:10]
+
+
 def test_pocket_pages_hold_posts_blocks_and_cables(job):
     data = site_sheets(job.assembly, job.report)
     wide, high = (148.0, 210.0) if job.job.metric else (139.7, 215.9)

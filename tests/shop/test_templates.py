@@ -100,6 +100,39 @@ def test_the_lowest_hole_is_told_from_the_line_of_the_lower_end(demo, strokes):
     assert lowest - min(ends) == pytest.approx((3.0625 - 0.375) * INCH, abs=2e-3)
 
 
+def test_on_a4_every_hole_lies_where_the_table_has_it_over_the_lower_end(planned, read, strokes):
+    """The metric terrace, each page with a lower end: every hole on it, by strip, within 2 um."""
+    assembly = planned("metric-terrace").assembly
+    reader = read(drill_templates(assembly))
+    found = strips(patterns(assembly))
+    measured = 0
+    for group in groups(found, 210.0 - 24.0, 16.0):
+        title = f"Strip{'s' if len(group) > 1 else ''} {', '.join(str(s.number) for s in group)}"
+        drawn = strokes(reader, pages_of(reader, title)[0])
+        left = 12.0
+        for strip in group:
+            middle = left + strip.width_mm / 2
+            (end,) = {
+                round(one.points[0][1], 4)
+                for one in drawn
+                if len(one.points) == 2
+                and one.size == pytest.approx((strip.width_mm, 0.0), abs=2e-3)
+                and one.middle[0] == pytest.approx(middle, abs=2e-3)
+                and one.middle[1] < 40.0
+            }
+            holes = [
+                (x - middle, y - end)
+                for x, y in crosses(drawn, strip.width_mm)
+                if left < x < left + strip.width_mm
+            ]
+            assert holes
+            for at, hole in zip(sorted(holes, key=lambda p: p[1]), strip.holes, strict=False):
+                assert at == pytest.approx(hole.centre, abs=2e-3)
+                measured += 1
+            left += strip.width_mm + 16.0
+    assert measured >= 3 * len(found) - 2
+
+
 def test_slots_are_true_to_size(demo, strokes):
     """geometry.md D: 9/32 in wide; d / cos + t tan of 31.93845 deg, and 1/32 in of clearance.
 
