@@ -77,8 +77,7 @@ def test_every_key_is_used_by_some_example() -> None:
     }
     known = {(place, key) for place, model in MAPPINGS.items() for key in model.model_fields}
     assert used <= known
-    # What names a file of a former build has none here; the tests of the drawings use it.
-    assert sorted(known - used) == [(("drawings",), "since")]
+    assert sorted(known - used) == []
 
 
 def test_the_keys_are_those_of_the_json_schema() -> None:
