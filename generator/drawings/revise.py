@@ -10,10 +10,12 @@ from typing import Any
 
 from generator.drawings import layers
 from generator.drawings.front import front
-from generator.drawings.project import PLAN, Plane, silhouette
-from generator.drawings.view import Arc, Item, Outline, Scale, Text, View
+from generator.drawings.lettering import Box
+from generator.drawings.project import PLAN, Plane, covered, silhouette
+from generator.drawings.view import Arc, Item, Line, Outline, Scale, Text, View
 from generator.errors import InputError, Problem
 from generator.frozen import dataclass
+from generator.geometry import Vec2
 from generator.parts.assembly import Assembly, LegLine, Part
 from generator.spec.job import Revision
 
@@ -126,8 +128,9 @@ def clouded(view: View, scale: Scale, assembly: Assembly, changes: Changes, mark
     items = list(view.items)
     for field in kept:
         items += (arc for arc in _cloud(field, scale) if not _on_label(arc, labels, scale))
-    if fields and mark:
-        items += _flag(view, scale, mark)
+    if mark:
+        for field in kept:
+            items += _flag(view, field, labels, scale, mark)
     return View(view.name, view.title, tuple(items))
 
 
@@ -252,11 +255,36 @@ def _cloud(field: _Field, scale: Scale) -> Iterator[Arc]:
             yield Arc(centre, radius, layers.CLOUDS, start % 360.0, start % 360.0 + 180.0)
 
 
-def _flag(view: View, scale: Scale, mark: str) -> Iterator[Item]:
-    """The revision's mark in a triangle, over the upper left corner of the view."""
-    x, _, _, y = view.bounds
-    side = scale.plotted(9.0)
-    low = y + scale.plotted(2.0)
-    tip = (x + side / 2, low + side * math.sqrt(3) / 2)
+def _flag(
+    view: View, field: _Field, labels: Sequence[_Field], scale: Scale, mark: str
+) -> Iterator[Item]:
+    """The revision's mark in a triangle at a corner of its cloud, or else over the view."""
+    side, gap = scale.plotted(9.0), scale.plotted(_SCALLOP / 2 + _CLEAR)
+    high = side * math.sqrt(3) / 2
+    x0, y0, x1, y1 = field
+    corners = (
+        (x0, y1 + gap), (x1 - side, y1 + gap), (x0 - gap - side, y1 - high), (x1 + gap, y1 - high),
+        (x0 - gap - side, y0), (x1 + gap, y0), (x0, y0 - gap - high), (x1 - side, y0 - gap - high),
+    )  # fmt: skip
+    over = (view.bounds[0], view.bounds[3] + scale.plotted(2.0))
+    x, low = next((at for at in corners if _bare(view, labels, at, side, scale)), over)
+    tip = (x + side / 2, low + high)
     yield Outline(((x, low), (x + side, low), tip), layers.CLOUDS)
     yield Text((x + side / 2, low + side * 0.3), mark, scale.small, layers.TEXT)
+
+
+def _bare(view: View, labels: Sequence[_Field], at: Vec2, side: float, scale: Scale) -> bool:
+    """Whether nothing is lettered where a triangle would stand, and no line passes."""
+    room = scale.plotted(_CLEAR)
+    x, y = at
+    field = (x - room, y - room, x + side + room, y + side + room)
+    if any(_meets(field, label) for label in labels):
+        return False
+    box = Box(((field[0], field[1]), (field[2], field[1]), field[2:], (field[0], field[3])))
+    sides = (
+        side
+        for item in view.items
+        if isinstance(item, Line | Outline)
+        for side in ([(item.a, item.b)] if isinstance(item, Line) else item.sides)
+    )
+    return not any(covered(a, b, box) for a, b in sides)
