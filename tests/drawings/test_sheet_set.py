@@ -31,8 +31,9 @@ from generator.drawings.revise import changes_since
 from generator.drawings.revised import permit_set
 from generator.drawings.sheet_set import sheet_set
 from generator.drawings.sheets import SheetPage, SheetSet
+from generator.drawings.tables import PaperTable, flowed
 from generator.drawings.title_block import BORDER
-from generator.drawings.view import Arc, Item, LinearDimension, Text, extent
+from generator.drawings.view import Arc, Item, LinearDimension, Scale, Text, extent
 from generator.errors import InputError
 from generator.layout.lay_out import layout
 from generator.parts.assembly import Assembly, PostDetail, detail_of
@@ -449,6 +450,17 @@ def test_the_example_of_a_revision_is_clouded_clear_of_every_label():
     row = next(t for t in _texts(made.sheets[0].paper_items) if t.startswith("CHANGED: "))
     changed = row.removeprefix("CHANGED: ").rstrip(",").split(", ")
     assert {assembly.by_mark[mark].run for mark in changed} == {"B"}
+
+
+def test_a_table_goes_on_beside_the_widest_of_its_column():
+    scale = Scale(1.0, "NONE", False)
+    narrow = PaperTable("NARROW", ("A",), (("1",),) * 5)
+    wide = PaperTable("WIDE", ("MARK", "WORDS"), (("P1", "AS LONG AS THIS"),) * 40)
+    sheets = flowed([narrow, wide], (0.0, 0.0, 300.0, 120.0), scale)
+    for items in sheets:
+        texts = [item for item in items if isinstance(item, Text)]
+        assert len({round(text.at[0]) for text in texts}) > 3  # it does go on
+        assert not overlaps(text.box for text in texts)
 
 
 def test_the_calculation_is_summed_up_on_a_sheet():
