@@ -44,6 +44,8 @@ def plan_job(
     job = read_job(path, profiles=tuple(profiles), codes=CODES)
     try:
         assembly, report = _planned(job, strength)
+        if job.drawings.since:  # told beside the spec, wherever the command runs
+            assembly = since(assembly, path.parent / job.drawings.since)
         if job.stock is not None:
             from generator.parts.bars import stock_plans
 

@@ -40,7 +40,7 @@ class Product:
         """The permit set, worked out once for every file kind that it is written in."""
         from generator.drawings.revised import permit_set
 
-        return permit_set(self.assembly, self.report)
+        return permit_set(self.assembly, self.report, strength=self.strength)
 
     @property
     def left_out(self) -> Mapping[str, str]:

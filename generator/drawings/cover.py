@@ -24,6 +24,7 @@ def cover_tables(
         PaperTable("JOB", (), tuple(capitals(_job_rows(assembly))), _WIDE),
         PaperTable("SHEETS", (), tuple(index)),
         PaperTable("NOT ENGINEERED UNLESS SEALED", (), ((CAUTION,),), _WIDE),
+        PaperTable("BY OTHERS, AND DEFERRED", (), tuple(_by_others(assembly)), _WIDE),
         PaperTable("GUARD", (), tuple(capitals(system_rows(assembly))), _WIDE),
         PaperTable(
             "DESIGN LOADS OF THE RULE SET",
@@ -66,6 +67,16 @@ def _job_rows(assembly: Assembly) -> list[tuple[str, str]]:
         ("Tension", amount(job.guard.tension_n, "N", metric) + " a cable when set"),
     ]
     return [row for row in rows if row[1]]
+
+
+def _by_others(assembly: Assembly) -> Iterator[tuple[str, str]]:
+    """What these sheets leave to others, as a reviewer asks for it."""
+    yield "SITE PLAN", "ATTACHED BY THE APPLICANT."
+    yield "STRUCTURE", "WHAT THE GUARD IS FIXED TO, ITS FRAMING AND FOOTINGS: ON OTHER SHEETS."
+    if assembly.job.strength.elsewhere:
+        yield "STRENGTH", "CALCULATED BY OTHERS, HANDED IN WITH THESE SHEETS OR DEFERRED."
+    else:
+        yield "STRENGTH", "CALCULATION FOR REVIEW BY A LICENSED ENGINEER, WHOSE SEAL IS DEFERRED."
 
 
 def _load_rows(assembly: Assembly) -> Iterator[tuple[str, str, str]]:

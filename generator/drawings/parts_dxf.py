@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
+from typing import Any
 
 import ezdxf
 from ezdxf.document import Drawing
@@ -158,8 +159,8 @@ class Blank:
 
     def begin(self) -> Scribe:
         """For the entities of the next file."""
-        self.space.entity_space.clear()
         self.doc.entitydb.handles.reset(self._first)
+        self._entities = self.space.entity_space.entities = list[Any]()
         return Scribe(self.doc, self.space)
 
     def text(self, low: Vec2, high: Vec2, height: float, middle: Vec2) -> str:
@@ -167,7 +168,7 @@ class Blank:
         parts = [f"{self._before}{_SEED}{self.doc.entitydb.handles}\n{self._rest}", self._after]
         for mark, value in zip(_MARKS, (*low, *high, height, *middle), strict=True):
             parts = [part.replace(f"\n{mark}\n", f"\n{value}\n") for part in parts]
-        entities = "".join(entity.text for entity in self.space.entity_space.entities)
+        entities = "".join(entity.text for entity in self._entities)
         return f"{parts[0]}{_ENTITIES}{entities}{parts[1]}"
 
 

@@ -10,18 +10,19 @@ from generator.parts.assembly import Assembly
 from generator.parts.report import Report
 
 
-def permit_set(assembly: Assembly, report: Report) -> SheetSet:
-    """The sheets of a job; `drawings.since` of its spec names the results of a former build.
+def permit_set(assembly: Assembly, report: Report, *, strength: bool = True) -> SheetSet:
+    """The sheets of a job; `drawings.since` of the job names the results of a former build.
+
+    Without `strength` the summary of its calculation is left out.
 
     Raises:
         InputError: that document cannot be read.
     """
     since = assembly.job.drawings.since
     if not since:
-        return sheet_set(assembly, report)
+        return sheet_set(assembly, report, strength=strength)
     from generator.drawings.revise import changes_since
     from generator.results import results
 
     now = results(assembly, report).model_dump(mode="json")
-    former = Path(assembly.job.source).parent / since
-    return sheet_set(assembly, report, changes_since(former, now))
+    return sheet_set(assembly, report, changes_since(Path(since), now), strength=strength)

@@ -39,6 +39,8 @@ def amount(value: float | None, unit: str, metric: bool) -> str:
         return format_length(value, metric) + (" mm" if metric else "")
     if unit == "N" and not metric:
         return f"{value / 4.4482216152605:.0f} lbf"
+    if unit == "ratio":
+        return f"{value:.3f}".rstrip("0").rstrip(".")
     return f"{value:.4g} {unit}".removesuffix(" count").removesuffix(" number").strip()
 
 

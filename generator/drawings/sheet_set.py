@@ -58,9 +58,14 @@ class _Page:
     items: tuple[Item, ...] = ()
 
 
-def sheet_set(assembly: Assembly, report: Report, changes: Changes | None = None) -> SheetSet:
-    """Every sheet of a job in the order of the set; `changes` since a former build get clouds."""
-    one = _Set(_in_units(assembly), report, changes)
+def sheet_set(
+    assembly: Assembly, report: Report, changes: Changes | None = None, *, strength: bool = True
+) -> SheetSet:
+    """Every sheet of a job in the order of the set; `changes` since a former build get clouds.
+
+    Without `strength` the summary of its calculation is left out.
+    """
+    one = _Set(_in_units(assembly), report, changes, strength)
     *smaller, largest = papers_of(one.job)
     for paper in smaller:
         one.on(paper)
@@ -81,8 +86,11 @@ def _in_units(assembly: Assembly) -> Assembly:
 class _Set:
     """Makes views, fills sheets, numbers them."""
 
-    def __init__(self, assembly: Assembly, report: Report, changes: Changes | None) -> None:
+    def __init__(
+        self, assembly: Assembly, report: Report, changes: Changes | None, strength: bool
+    ) -> None:
         self.assembly, self.report, self.changes = assembly, report, changes
+        self.strength = strength
         self.job = assembly.job
         self.on_paper = paper_scale(self.job)
         self.small = self.on_paper.small
@@ -130,9 +138,10 @@ class _Set:
             ("A", 301, self._sections()),
             ("A", 501, self._details()),
             ("A", 601, self._schedules()),
+            ("S", 1, self._strength()),
         ]
         sheets = [
-            (f"{letter}-{first + k}", page)
+            (f"{letter}-{first + k:03}", page)
             for letter, first, pages in series
             for k, page in enumerate(pages)
         ]
@@ -333,6 +342,15 @@ class _Set:
         tables = schedule_tables(self.assembly, self.report)
         sheets = flowed(tables, self.room, self.on_paper)
         return [_Page("SCHEDULES", (), tuple(items)) for items in sheets]
+
+    def _strength(self) -> list[_Page]:
+        """What the calculation sheets sum up, where the strength is worked out here."""
+        if not self.strength or self.job.strength.elsewhere:
+            return []
+        from generator.drawings.strength_tables import TITLE, strength_tables
+
+        sheets = flowed(strength_tables(self.assembly), self.room, self.on_paper)
+        return [_Page(TITLE, (), tuple(items)) for items in sheets]
 
     def _covers(self, index: Sequence[tuple[str, str]]) -> list[_Page]:
         """Tables at the left; at the right the site-plan slot over the pictorial view."""

@@ -64,13 +64,14 @@ class _Flow:
         # A table also goes to the next column where it is wider than this one leaves room for.
         if self.y - least < self.room[1] or self.x + total > self.room[2] + 0.01:
             self._next(total)
+        # The column is as wide as its widest table, of which a part may go on beside it.
+        self.right = max(self.right, self.x + total)
         self._head(table, widths, continued=False)
         for row in rows:
             if self.y - self._rise(row) < self.room[1]:
                 self._next(total)
                 self._head(table, widths, continued=True)
             self._row(row, widths)
-        self.right = max(self.right, self.x + total)
 
     def _next(self, width: float) -> None:
         """The next column, or the next sheet."""

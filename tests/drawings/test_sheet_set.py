@@ -14,6 +14,7 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
 from io import StringIO
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -25,11 +26,14 @@ from pyogrio.raw import read
 from generator.build import plan_job
 from generator.drawings.layouts import layouts_text
 from generator.drawings.lettering import overlaps
+from generator.drawings.project import inside
 from generator.drawings.revise import changes_since
+from generator.drawings.revised import permit_set
 from generator.drawings.sheet_set import sheet_set
 from generator.drawings.sheets import SheetPage, SheetSet
+from generator.drawings.tables import PaperTable, flowed
 from generator.drawings.title_block import BORDER
-from generator.drawings.view import Item, LinearDimension, Text, extent
+from generator.drawings.view import Arc, Item, LinearDimension, Scale, Text, extent
 from generator.errors import InputError
 from generator.layout.lay_out import layout
 from generator.parts.assembly import Assembly, PostDetail, detail_of
@@ -37,6 +41,8 @@ from generator.parts.build import assemble
 from generator.parts.report import Report
 from generator.results import results
 from generator.spec.job import Drawings, Revision
+from generator.strength.rows import summary_rows
+from generator.strength.summary import assess
 from generator.units import format_length, parse_length
 
 EXAMPLES = sorted(path.stem for path in (Path(__file__).parents[2] / "examples").glob("*.yaml"))
@@ -139,6 +145,9 @@ def test_the_set_holds_what_a_reviewer_looks_for(name: str):
     for head in ("POSTS", "RAIL PIECES", "CABLES", "FINDINGS", "CHECKS AGAINST THE CODE"):
         assert head in whole
     assert "COMPLIAN" not in whole.upper()
+    # What is summed up of a calculation, or that others make it.
+    elsewhere = assembly.job.strength.elsewhere
+    assert ("S-001" in numbers) == (not elsewhere)
     index = {number for number in numbers if any(number in text for text in cover)}
     assert {"G-001", "A-101", "A-201", "A-601"} <= index
 
@@ -415,6 +424,58 @@ def test_a_revision_clouds_what_changed_and_says_so(
     assert not clouds & untouched
     row = " ".join(_texts(made.sheets[0].paper_items))
     assert all(mark in row for mark in changes.changed[:3])
+
+
+def test_the_example_of_a_revision_is_clouded_clear_of_every_label():
+    assembly, report = MADE.job("two-level-deck")
+    made = permit_set(assembly, report)
+    arcs = 0
+    for placed in (placed for sheet in made.sheets for placed in sheet.views):
+        clouds = [
+            item
+            for item in placed.view.items
+            if isinstance(item, Arc) and item.layer == "A-ANNO-REVC"
+        ]
+        arcs += len(clouds)
+        for arc in clouds:
+            turns = [math.radians(arc.start_deg + k * 15.0) for k in range(13)]
+            run = [
+                (arc.centre[0] + arc.radius * math.cos(t), arc.centre[1] + arc.radius * math.sin(t))
+                for t in turns
+            ]
+            assert not any(inside(a, b, box.corners) for a, b in pairwise(run)
+                           for box in placed.view.boxes)  # fmt: skip
+    assert arcs > 20
+    # Its former document has run B 4 in shorter: nothing else may be clouded.
+    row = next(t for t in _texts(made.sheets[0].paper_items) if t.startswith("CHANGED: "))
+    changed = row.removeprefix("CHANGED: ").rstrip(",").split(", ")
+    assert {assembly.by_mark[mark].run for mark in changed} == {"B"}
+
+
+def test_a_table_goes_on_beside_the_widest_of_its_column():
+    scale = Scale(1.0, "NONE", False)
+    narrow = PaperTable("NARROW", ("A",), (("1",),) * 5)
+    wide = PaperTable("WIDE", ("MARK", "WORDS"), (("P1", "AS LONG AS THIS"),) * 40)
+    sheets = flowed([narrow, wide], (0.0, 0.0, 300.0, 120.0), scale)
+    for items in sheets:
+        texts = [item for item in items if isinstance(item, Text)]
+        assert len({round(text.at[0]) for text in texts}) > 3  # it does go on
+        assert not overlaps(text.box for text in texts)
+
+
+def test_the_calculation_is_summed_up_on_a_sheet():
+    assembly, report = MADE.job("lake-deck")
+    sheet = next(sheet for sheet in MADE.set("lake-deck").sheets if sheet.number == "S-001")
+    texts = _texts(sheet.paper_items)
+    assert "CALCULATION SUMMARY" in texts
+    assert any("LICENSED ENGINEER" in text for text in texts)
+    for row in summary_rows(assess(assembly)):
+        k = texts.index(row.code.upper())
+        told = texts[k : k + 12]
+        assert f"{row.utilisation:.3f}" in told
+        assert ("PASSED" if row.passed else "SEE FINDINGS") in told
+    without = sheet_set(assembly, report, strength=False)
+    assert "S-001" not in [sheet.number for sheet in without.sheets]
 
 
 def test_a_former_document_that_is_none_is_refused(tmp_path: Path):

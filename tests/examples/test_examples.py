@@ -77,9 +77,8 @@ def test_every_key_is_used_by_some_example() -> None:
     }
     known = {(place, key) for place, model in MAPPINGS.items() for key in model.model_fields}
     assert used <= known
-    # What names a file of a former build has none here; the tests of the drawings use it. And every
-    # example shows its strength: only the faulty ones leave it to others.
-    assert sorted(known - used) == [(("drawings",), "since"), (("strength",), "elsewhere")]
+    # Every example shows its strength: only the faulty ones leave it to others.
+    assert sorted(known - used) == [(("strength",), "elsewhere")]
 
 
 def test_the_keys_are_those_of_the_json_schema() -> None:
