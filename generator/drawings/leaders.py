@@ -135,7 +135,9 @@ class Rulers:
     def _count(self, side: str) -> int:
         return sum(1 for one in self._strings if one[0] == side)
 
-    def _add(self, datum: Datum, marks: list[Mark], side: str, edge: float, further: int = 0) -> None:
+    def _add(
+        self, datum: Datum, marks: list[Mark], side: str, edge: float, further: int = 0
+    ) -> None:
         lines = self._count(side) + further
         off = self.draft.scale.plotted(FIRST_LINE + NEXT_LINE * lines)
         self._strings.append((side, datum, marks, edge + off))

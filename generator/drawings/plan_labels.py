@@ -85,7 +85,7 @@ def leg_labels(
         draft.letter(_beside(scale, leg, band.side, one.mid_bay(one.length_mm / 2), text))
     name = f"RUN {one.leg.run}, LEG {one.leg.number}"
     if refers:
-        name += f" ({elevation_place(one.leg)})"
+        name += f" - {elevation_place(one.leg)}"
     middle = one.mid_bay(sum(station for _, station in one.posts) / len(one.posts))
     rails = [assembly.by_mark[mark] for mark in one.leg.rails]
     top = max((heights(part)[1] for part in rails), default=one.leg.edge_start[2])

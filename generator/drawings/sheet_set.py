@@ -366,10 +366,12 @@ def _referred(sheets: Sequence[tuple[str, _Page]]) -> list[tuple[str, _Page]]:
         for one in page.views:
             numbers.setdefault(one.view.name, number)
 
+    # A plan that goes on over several sheets stays one view.
+    plans = {id(one.view): one.view for _, page in sheets for one in page.views}
+    plans = {key: referred(view, numbers) for key, view in plans.items() if view.name == "plan"}
+
     def with_numbers(one: PlacedView) -> PlacedView:
-        if one.view.name != "plan":
-            return one
-        return replace(one, view=referred(one.view, numbers))
+        return replace(one, view=plans.get(id(one.view), one.view))
 
     return [
         (number, replace(page, views=tuple(with_numbers(one) for one in page.views)))

@@ -15,7 +15,7 @@ from generator.drawings.heights import height_measures, run_ons
 from generator.drawings.lettering import Box
 from generator.drawings.notes import elevation_notes
 from generator.drawings.project import clipped, picture
-from generator.drawings.stair_front import going_lengths, stair_lengths, stair_measures
+from generator.drawings.stair_front import going_lengths, stair_lengths, stair_lines, stair_measures
 from generator.drawings.symbols import title
 from generator.drawings.view import Hatch, Outline, Scale, View
 from generator.parts.assembly import Assembly, LegLine
@@ -35,6 +35,7 @@ def stair_section(assembly: Assembly, leg: LegLine, scale: Scale) -> View:
     heights = height_measures(draft, one)
     goings = going_lengths(draft, one, draft.lower_edge())
     reserve(draft, [*heights, *goings, *stair_lengths(draft, one, steps=True)])
+    stair_lines(draft, one)
     for measure in (*heights, *goings):
         string(draft, *measure)
     post_marks(draft, one)
