@@ -35,7 +35,7 @@ from generator.drawings.stair_section import stair_section
 from generator.drawings.strip import Strip, strip
 from generator.drawings.tables import flowed
 from generator.drawings.title_block import Paper, findings_count
-from generator.drawings.view import Item, Scale, View
+from generator.drawings.view import Item, LinearDimension, Scale, View
 from generator.frozen import dataclass
 from generator.parts.assembly import Assembly, LegLine
 from generator.parts.legs import edge_length
@@ -45,6 +45,7 @@ from generator.spec.job import Revision
 _LETTERS = 110.0  # plotted mm that lettering adds to the length of an elevation, and to its height
 _SMALL_JOB = 8  # legs up to which the smaller sheet is tried
 _READABLE = 3  # from the smallest scale up: the one that a smaller sheet should reach
+_MOVED = 4  # dimensions whose texts may stand off their lines on the smaller sheet
 _A_SHEET = 3  # elevations that a sheet should hold before a smaller scale is thought of
 
 
@@ -101,10 +102,11 @@ class _Set:
         plan = self._plan()
         if plan is None or plan[0] or plan[2].denominator > least.denominator:
             return False
-        crowding, _, scale = self._views(self.assembly.legs, elevation_view)
+        crowding, views, scale = self._views(self.assembly.legs, elevation_view)
         if not all(fits(d.view, d.scale, self.room) for d in details(self.assembly)):
             return False
-        return crowding == (0, 0) and scale.denominator <= least.denominator
+        moved = sum(_moved(view) for view in (plan[1], *views))
+        return moved <= _MOVED and crowding == (0, 0) and scale.denominator <= least.denominator
 
     def _made(
         self,
@@ -292,7 +294,8 @@ class _Set:
 
         def flush() -> None:
             if waiting:
-                pages.extend(_Page(title, tuple(sheet)) for sheet in packed(waiting, self.room))
+                sheets = packed(waiting, self.room, loose=title == "DETAILS")
+                pages.extend(_Page(title, tuple(sheet)) for sheet in sheets)
                 waiting.clear()
 
         for view, scale in views:
@@ -357,6 +360,11 @@ class _Set:
             return view
         mark = self._revisions()[-1].mark if self._revisions() else ""
         return clouded(view, scale, self.assembly, self.changes, mark)
+
+
+def _moved(view: View) -> int:
+    """Dimensions of a view whose texts have no place at their own lines."""
+    return sum(isinstance(item, LinearDimension) and item.leader is not None for item in view.items)
 
 
 def _referred(sheets: Sequence[tuple[str, _Page]]) -> list[tuple[str, _Page]]:
