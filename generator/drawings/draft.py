@@ -37,6 +37,8 @@ _ROUND = 16  # sides that stand for the circle of a mark
 _CROSSING = 5  # a leader across another is as bad as lettering on so many lines
 
 
+GUARD = 8
+"""Lettering on rails and posts is as bad as on so many lines."""
 _LETTERING = 20  # lettering on lettering is as bad as lettering on so many lines
 
 

@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from generator.drawings import layers
 from generator.drawings.dimensions import reserve, string
-from generator.drawings.draft import Draft
+from generator.drawings.draft import GUARD, Draft
 from generator.drawings.elevation_bodies import (
     bodies,
     draw_behind,
@@ -46,7 +46,7 @@ def elevation_view(assembly: Assembly, leg: LegLine, scale: Scale) -> View:
     length_strings(draft, one)
     if one.leg.rails:
         for part in (*one.rails(), *one.parts(leg.posts)):
-            draft.keep_out(one.box(part))
+            draft.keep_out(one.box(part), GUARD)
         for measure in heights:
             string(draft, *measure)
         post_marks(draft, one)
@@ -115,7 +115,7 @@ def _rails(draft: Draft, one: Front) -> None:
     for leg in one.in_line:
         for part in one.parts(leg.rails):
             slab(draft, one.box(part).corners, limits, layers.RAIL)
-            draft.keep_out(one.box(part))
+            draft.keep_out(one.box(part), GUARD)
 
 
 def _handrail(draft: Draft, one: Front, fronts: Sequence[Box]) -> None:

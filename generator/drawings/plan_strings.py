@@ -17,7 +17,7 @@ from generator.drawings.dimensions import (
     room,
     string,
 )
-from generator.drawings.draft import Draft, readable
+from generator.drawings.draft import GUARD, Draft, readable
 from generator.drawings.lettering import Box
 from generator.drawings.project import PLAN, hull, silhouette
 from generator.drawings.tape import Tape, neighbours, tape, turn_between
@@ -32,7 +32,6 @@ _ROWS = 9
 _OVER = 4.5  # as plotted: text or overshoot past the outer line of dimensions
 _PLATES: tuple[Kind, ...] = ("base-plate", "side-plate", "stand-off")
 _ANGLE_RADII = (14.0, 18.0, 22.0, 27.0, 33.0, 40.0, 48.0, 60.0)
-_GUARD = 8  # lettering on rail and posts is as bad as on so many lines
 _TICK = 1.2  # as plotted: ticks reach past the ends of a line
 _SQUARE_DEG = 0.005  # what the text of an angle can tell
 
@@ -110,7 +109,7 @@ def _plan_leg(
 def edge_strings(draft: Draft, legs: Sequence[PlanLeg], walls: Sequence[Box]) -> list[Band]:
     """Dimensions along every edge, each on the first side where nothing is in its way."""
     for leg in legs:
-        draft.keep_out(leg.strip, _GUARD)
+        draft.keep_out(leg.strip, GUARD)
     bands: list[Band] = []
     boxes: list[Box] = []
     flights = [_treads(leg) for leg in legs]

@@ -6,7 +6,7 @@ import math
 
 from generator.drawings import layers
 from generator.drawings.dimensions import reserve, string
-from generator.drawings.draft import Draft
+from generator.drawings.draft import GUARD, Draft
 from generator.drawings.elevation import guard, post_marks
 from generator.drawings.elevation_bodies import bodies
 from generator.drawings.flight import SHOWN, shown
@@ -31,7 +31,7 @@ def stair_section(assembly: Assembly, leg: LegLine, scale: Scale) -> View:
     _cut(draft, one)
     guard(draft, one)
     for part in (*one.rails(), *one.parts(leg.posts)):
-        draft.keep_out(one.box(part))
+        draft.keep_out(one.box(part), GUARD)
     heights = height_measures(draft, one)
     goings = going_lengths(draft, one, draft.lower_edge())
     reserve(draft, [*heights, *goings, *stair_lengths(draft, one, steps=True)])
