@@ -64,7 +64,7 @@ def section_marks(draft: Draft, legs: Sequence[PlanLeg]) -> None:
                 ),
             )
             draft.keep_line(datum.at(near), datum.at(far))
-            draft.keep_line(datum.at(far), datum.at(far, tip))
+            draft.keep_leader(datum.at(far), datum.at(far, tip))
             words = section_place(leg.tape.leg)
             draft.letter(
                 Text(

@@ -10,20 +10,22 @@ import math
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from functools import cache
-from itertools import pairwise
+from itertools import combinations, pairwise
 from pathlib import Path
 from typing import Any
 
 import pytest
 from PIL import ImageFont
+from shapely import LineString
 
 import generator.paper
+from generator.drawings import layers
 from generator.drawings.lettering import Box, overlaps, turned_box
 from generator.drawings.papers import STRIP
 from generator.drawings.plot import Ink, inked, windows
 from generator.drawings.sheet_set import sheet_set
 from generator.drawings.sheets import PlacedView, SheetPage, SheetSet
-from generator.drawings.title_block import BORDER
+from generator.drawings.title_block import BORDER, Paper
 from generator.drawings.view import Arc, Fill, Line, Outline, Scale, Text, View
 from generator.geometry import Vec2
 
@@ -33,6 +35,8 @@ _SIZE = 1000
 _CELL = 10.0  # plotted mm of the grid by which lines near a text are found
 _HAIR = 0.02  # thickness that a line is given here; its pen comes on top in print
 _LEAST_MM = {False: 25.4 * 3 / 32, True: 2.5}  # plotted heights: common practice, and ISO 3098
+
+_PAPER = Paper("FOR TESTS", 1000.0, 1000.0)
 
 _SETS: dict[str, SheetSet] = {}
 
@@ -185,11 +189,21 @@ def test_lettering_is_legible_as_plotted(sheets: SheetSet):
                     assert ink.height >= _LEAST_MM[_metric(page)] - 1e-6, (page.number, ink.text)
 
 
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_leaders_do_not_cross(sheets: SheetSet):
+    for page in sheets.sheets:
+        for placed in page.views:
+            marks = [
+                LineString([item.a, item.b])
+                for item in placed.view.items
+                if isinstance(item, Line) and item.layer == layers.SYMBOLS
+            ]
+            found = [(a.wkt, b.wkt) for a, b in combinations(marks, 2) if a.crosses(b)]
+            assert found == [], (page.number, placed.title)
+
+
 def _metric(page: SheetPage) -> bool:
     return any(text.text == "MM" for label, text in page.fields if label == "UNITS")
-
-
-_PAPER = type("Paper", (), {"width": 1000.0, "height": 1000.0})()
 
 
 def test_a_text_that_is_moved_onto_a_line_or_another_text_is_found():
