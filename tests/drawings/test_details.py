@@ -277,6 +277,19 @@ def test_level_to_stair_tells_both_heights_of_the_guard(light_lake_deck: Any):
     assert has(view, guard.stair_height_mm)
 
 
+def test_both_ends_of_a_ramp_are_dimensioned_within_their_pictures(light: Any):
+    # Its rail is in three pieces: the height is told on the one that the picture shows.
+    made = views(light("garden-ramp").assembly)
+    heights = light("garden-ramp").assembly.job.guard.height_mm
+    for name in ("detail-transition-1", "detail-transition-2"):
+        view = made[name]
+        x0, _, x1, _ = view.bounds
+        assert sum(abs(value - heights) < 1e-6 for value in measured(view)) == 2, name
+        lines = [item for item in view.items if isinstance(item, LinearDimension)]
+        reach = [abs(item.line[0][0] - item.a[0]) for item in lines]
+        assert max(reach) < 0.3 * (x1 - x0), name
+
+
 def test_handrail_keeps_its_clearance_and_size(light: Any):
     assembly = light("switchback-stair").assembly
     handrail = assembly.job.handrail
