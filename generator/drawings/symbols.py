@@ -12,7 +12,7 @@ from generator.drawings.view import Arc, Fill, Line, Outline, Text
 from generator.geometry import Vec2
 from generator.units import LENGTH_UNITS
 
-_NOTES = 150.0  # plotted mm that lines of notes may always take
+_NOTES = 160.0  # plotted mm that lines of notes may always take
 _HEAD = 2.6  # length of an arrow head as plotted, mm
 
 
