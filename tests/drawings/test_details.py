@@ -148,6 +148,10 @@ def test_another_pitch_changes_what_lies_at_the_pitch(light_values: Any, read_va
         text = f"{pitch:.2f}".rstrip("0").rstrip(".")
         assert f"PITCH {text}" in words(found["detail-transition-1"])
         assert f"BEVELLED SEAT {text}" in words(found["detail-dead-pitched"])
+    at_pitch = [name for name in made if "pitched" in name or "transition" in name]
+    assert {"detail-dead-pitched", "detail-pulling-pitched"} <= set(at_pitch)
+    for name in at_pitch:
+        assert made[name] != plain[name], name
 
 
 def test_fascia_detail_has_plate_bolts_and_stand_off(light: Any):
