@@ -280,7 +280,8 @@ def angle(
 ) -> None:
     """The angle at a vertex with its text at the first free place.
 
-    Offered are the places `beside`, then outside the arc, with each radius (as plotted). An arc that would cross lettering is taken only where all would.
+    Offered are the places `beside`, then those outside the arc, with each radius (as plotted). An
+    arc that would cross lettering is taken only where all would.
     """
     scale = draft.scale
     opening = (end_deg - start_deg) % 360.0
