@@ -38,7 +38,7 @@ from generator.drawings.detail_site import (
 from generator.drawings.leaders import Note, Rulers, leaders
 from generator.drawings.project import Plane
 from generator.drawings.view import Line, Scale
-from generator.geometry import Vec2
+from generator.geometry import Vec2, dot
 from generator.parts.assembly import Assembly, Part
 
 _HEADINGS = {
@@ -49,6 +49,8 @@ _HEADINGS = {
     ("core", False): "POST IN CORED HOLE",
     ("core", True): "POST IN CORED HOLE",
 }
+
+_ASKEW = 1e-6
 
 
 def base_details(assembly: Assembly, scale: Scale) -> Iterator[Detail]:
@@ -62,9 +64,20 @@ def base_details(assembly: Assembly, scale: Scale) -> Iterator[Detail]:
     for key, members in groups.items():
         # One that stands on the level between others shows the usual case; ends carry fittings.
         usual = min(
-            members, key=lambda site: (site.leg.kind == "ramp", site.detail.role != "intermediate")
+            members,
+            key=lambda site: (
+                _turned(site),
+                site.leg.kind == "ramp",
+                site.detail.role != "intermediate",
+            ),
         )
         yield from _base(usual, key, members, scale)
+
+
+def _turned(site: Site) -> bool:
+    """Whether a post stands askew to its leg, as in a corner that is not square."""
+    along = abs(dot(site.post.place.x, site.tape.travel))
+    return _ASKEW < along < 1.0 - _ASKEW
 
 
 def _base(
@@ -101,7 +114,7 @@ def _deck_section(site: Site, scale: Scale, name: str, heading: str, same: str) 
     rulers = Rulers(cutaway.draft, cutaway.window)
     rulers.below((0.0, 0.0), (site.axis, y0))
     rulers.below((0.0, 0.0), (box[0], box[1]), (box[2], box[1]))
-    post = cutaway.box(site.post).bounds
+    post = cut_bounds(cutaway, site.post)
     rulers.above((post[0], ABOVE), (post[2], ABOVE))
     levels = [(box[0], box[3]), (0.0, box[1] if site.leg.kind == "ramp" else 0.0)]
     levels += floor_levels(cutaway, around)

@@ -20,6 +20,7 @@ from generator.drawings.detail_site import (
 from generator.drawings.dimensions import angle_text
 from generator.drawings.leaders import Note, Rulers, leaders
 from generator.drawings.project import Plane
+from generator.drawings.section import cut_of
 from generator.drawings.view import Arc, Line, Scale
 from generator.frozen import dataclass
 from generator.geometry import UP, Vec2, unit
@@ -118,19 +119,30 @@ def _end_detail(
         _hold(cutaway, one)
     _axis(cutaway, end)
     rulers = Rulers(cutaway.draft, window)
-    post, fitting = boxes[1], boxes[0]
+    left, right = _walls(end, cutaway)
+    fitting = boxes[0]
     if not pitched:
         sleeve = _sleeve(end, cutaway)
-        rulers.above((post[0], high), (post[2], high))
+        rulers.above((left, high), (right, high))
         rulers.above((fitting[0], 0.0), (fitting[2], 0.0))
         rulers.below((sleeve[0], 0.0), (sleeve[1], 0.0))
-        face = post[2] if sleeve[0] > 0.0 else post[0]
+        face = right if sleeve[0] > 0.0 else left
         rulers.below((face, low), (max(sleeve, key=abs), 0.0))
     else:
-        rulers.above((post[0], high), (post[2], high))
+        rulers.above((left, high), (right, high))
     leaders(cutaway.draft, list(_end_notes(end, cutaway)), rulers.clear, high)
     rulers.draw()
     return _titled(assembly, cutaway, ends, pitched=pitched, wood=wood, pulling=pulling)
+
+
+def _walls(end: End, cutaway: Cutaway) -> Vec2:
+    """The post's outer faces where the plane cuts them; one that is turned is wider than that."""
+    cut = cut_of(end.site.post, cutaway.plane)
+    xs = [x for piece in (cut.pieces if cut else ()) for x, _ in piece]
+    if not xs:
+        x0, _, x1, _ = cutaway.box(end.site.post).bounds
+        xs = [x0, x1]
+    return (min(xs), max(xs))
 
 
 def _hold(cutaway: Cutaway, end: End) -> None:
@@ -215,10 +227,10 @@ def _sleeve(end: End, cutaway: Cutaway) -> Vec2:
 
 
 def _end_notes(end: End, cutaway: Cutaway) -> Iterator[Note]:
-    assembly, post = end.site.assembly, end.site.post
-    box, fitting = cutaway.box(post).bounds, cutaway.box(end.fitting).bounds
+    assembly = end.site.assembly
+    (left, right), fitting = _walls(end, cutaway), cutaway.box(end.fitting).bounds
     y1 = cutaway.window[3]
-    yield Note(post_words(end.site), (box[2] - 1.0, y1 - 6.0))
+    yield Note(post_words(end.site), (right - 1.0, y1 - 6.0))
     shape = end.cable.shape
     assert isinstance(shape, Route)
     profile, turned = assembly.job.system.fitting, end.fitting.shape
@@ -246,7 +258,7 @@ def _end_notes(end: End, cutaway: Cutaway) -> Iterator[Note]:
     )
     hole = _hole(end)
     if hole:
-        yield Note(hole, on_axis(box[0] + 2.0 if inward > 0 else box[2] - 2.0, -stud / 2 - 0.5))
+        yield Note(hole, on_axis(left + 2.0 if inward > 0 else right - 2.0, -stud / 2 - 0.5))
     yield from _hardware_notes(end, cutaway)
 
 
@@ -329,7 +341,7 @@ def _spacer(assembly: Assembly, parts: list[Part], scale: Scale, number: int | N
     else:
         size = f"HOLES {size} DIA."
     notes = [
-        Note(f"BAR {tube_text(assembly, part)}", (x1, y1 - 15.0)),
+        Note(f"BAR {tube_text(assembly, part)}", (x1, y0 + (y1 - y0) * 0.7)),
         Note(f"{len(rows)} {size}, ONE A ROW", rows[len(rows) // 2]),
     ]
     leaders(cutaway.draft, notes, rulers.clear, y1)

@@ -98,9 +98,9 @@ def fascia_front(site: Site, scale: Scale, name: str, heading: str) -> Detail:
     for part in bodies_around(site):
         # The treads over it would be cut off by the window.
         over = part.kind == "tread" and cutaway.box(part).bounds[1] > 0.0
-        if part.kind in ("rim", "deck", "stringer", "tread") and cutaway.shows(part, 1000.0):
-            if not over:
-                cutaway.seen(part, layers.SEEN, solid=part.kind != "stringer")
+        near = part.kind in ("rim", "deck", "stringer", "tread") and cutaway.shows(part, 1000.0)
+        if near and not over:
+            cutaway.seen(part, layers.SEEN, solid=part.kind != "stringer")
     x0, y0, x1, y1 = window
     rise = site.tape.slope * site.sense
     if site.leg.kind == "stair":

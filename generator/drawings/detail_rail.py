@@ -27,7 +27,7 @@ from generator.parts.shapes import Prism
 
 _MEET_MM = 1.0
 _LEVEL = 1e-6
-_ARM_MM = 400.0  # from a miter: connectors of this one
+_ARM_MM = 60.0  # from a miter to an end of a connector's arm: those of this one
 
 
 def rail_details(assembly: Assembly, scale: Scale) -> Iterator[Detail]:
@@ -165,7 +165,7 @@ def _miter(
         part
         for part in assembly.of_kind("connector")
         if part.belongs_to in (before.mark, after.mark)
-        and math.dist(_middle(part), plane.origin) < _ARM_MM
+        and min(math.dist(_end(part, at_end=end), plane.origin) for end in (False, True)) < _ARM_MM
     ]
     back = plane.flat_vector(times(before.place.z, -1.0))
     way = plane.flat_vector(after.place.z)
@@ -251,15 +251,14 @@ def _miter_notes(
     far = min(x1 - x0, y1 - y0) * 0.45
     yield Note(f"RAIL {tube_text(assembly, before)}", (way[0] * far + 8.0, way[1] * far))
     for part in arms[:1]:
-        a, b, c, _ = cutaway.box(part).bounds
         prism = part.shape
         assert isinstance(prism, Prism)
         long = length(assembly, prism.end.z_mm - prism.start.z_mm)
         text = f"CONNECTOR ARM {tube_text(assembly, part)}, {long} ALONG ITS AXIS"
-        yield Note(text, ((a + min(c, 0.0)) / 2, b + 1.0))
+        yield Note(text, cutaway.plane.flat(_middle(part)))
     for part in near(assembly, cutaway.plane.origin, ("post", "column"), 80.0)[:1]:
         if not cutaway.box(part).touches(cutaway.frame):
             continue
-        a, b, c, _ = cutaway.box(part).bounds
+        _, b, c, _ = cutaway.box(part).bounds
         at = (min(c * 0.8, x1 - 3.0), max(b * 0.8, y0 + 3.0))
         yield Note(f"POST {part.mark} AND ITS BRACKET BELOW", at)

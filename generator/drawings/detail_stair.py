@@ -161,8 +161,10 @@ def _heights(
     (x0, _, x1, _), far = cutaway.window, points[1][0]
     pitched = rulers.right_of if far == x1 else rulers.left_of
     level = rulers.left_of if far == x1 else rulers.right_of
-    span = one.main_rail
-    x = min(max(meeting.x + (far - meeting.x) * 0.72, span.left), span.right)
+    wanted = meeting.x + (far - meeting.x) * 0.72
+    # Of rails in several pieces the one that is in the picture.
+    span = min(one.rail_spans, key=lambda span: max(span.left - wanted, wanted - span.right, 0.0))
+    x = min(max(wanted, span.left), span.right)
     pitched((x, one.reference.at(x)), (x, span.top.at(x)))
     cutaway.draft.draw(
         Line((x, one.reference.at(x)), (x, span.top.at(x)), layers.CENTRE),
@@ -363,7 +365,8 @@ def _handrail_notes(
         words = f"HANDRAIL {grip.mark}, {length(assembly, size)} ROUND"
         if top is not None:
             over = top.at(0.0) - line.reference.at(0.0)
-            words += f", TOP {length(assembly, over)} PLUMB OVER THE NOSING LINE"
+            under = "NOSING LINE" if site.leg.kind == "stair" else "RAMP"
+            words += f", TOP {length(assembly, over)} PLUMB OVER THE {under}"
         yield Note(words, (x + size / 2 - 2.0, y + size / 2))
     yield Note(
         f"BRACKET {bracket.mark}, {length(assembly, shape.diameter_mm)} ROUND BAR",

@@ -24,7 +24,7 @@ EXTENSION_GAP = 1.6
 OVERSHOOT = 3.2
 _TEXT_GAP = 0.9
 _BESIDE = 1.5
-_FURTHER = (0.0, 5.0, 10.0, 16.0, 24.0)
+_FURTHER = (0.0, 5.0, 10.0, 16.0, 24.0, 34.0)
 _INSIDE = 0.8
 _WHOLE = 4  # lines of dimensions are not broken round lettering, thin lines of the object are
 _TICK = 0.6  # kept clear of lettering: somewhat less than half a tick, along the line and off it
@@ -280,13 +280,13 @@ def angle(
 ) -> None:
     """The angle at a vertex with its text at the first free place.
 
-    Offered are the places `beside` with the first radius (as plotted), then outside the arc for
-    each radius. An arc that would cross lettering is taken only where all would.
+    Offered are the places `beside`, then those outside the arc, with each radius (as plotted). An
+    arc that would cross lettering is taken only where all would.
     """
     scale = draft.scale
     opening = (end_deg - start_deg) % 360.0
     text = angle_text(opening)
-    offers = [(radii_mm[0], at) for at in beside]
+    offers = [(radius_mm, at) for radius_mm in radii_mm for at in beside]
     for radius_mm in radii_mm:
         for part in (0.5, 0.3, 0.7, 0.15, 0.85):
             turn = math.radians(start_deg + opening * part)

@@ -37,6 +37,8 @@ _ROUND = 16  # sides that stand for the circle of a mark
 _CROSSING = 5  # a leader across another is as bad as lettering on so many lines
 
 
+GUARD = 8
+"""Lettering on rails and posts is as bad as on so many lines."""
 _LETTERING = 20  # lettering on lettering is as bad as lettering on so many lines
 
 
@@ -95,6 +97,11 @@ class Draft:
     def keep_line(self, a: Vec2, b: Vec2, weight: int = 1) -> None:
         """Lettering shall not stand on this line."""
         self.keep_out(self._line_box(a, b), weight)
+
+    def keep_leader(self, a: Vec2, b: Vec2) -> None:
+        """Neither lettering nor the line of a mark shall cross this line."""
+        self.keep_line(a, b)
+        self._leaders.append((a, b))
 
     def keep_sides(self, body: Box) -> None:
         """Lettering shall not stand on the outline of a body."""
@@ -187,8 +194,7 @@ class Draft:
                 dx, dy = (foot[0] - centre[0]) / reach, (foot[1] - centre[1]) / reach
                 near = (centre[0] + dx * radius, centre[1] + dy * radius)
                 self.items.append(Line(near, foot, layers.SYMBOLS))
-                self.keep_line(near, foot)
-                self._leaders.append((near, foot))
+                self.keep_leader(near, foot)
         return centre
 
     def _bubble_free(self, place: Vec2, radius: float, foot: Vec2 | None) -> bool:

@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from generator.drawings import layers
 from generator.drawings.dimensions import reserve, string
-from generator.drawings.draft import Draft
+from generator.drawings.draft import GUARD, Draft
 from generator.drawings.elevation_bodies import (
     bodies,
     draw_behind,
@@ -23,7 +23,7 @@ from generator.drawings.lettering import Box, text_width
 from generator.drawings.notes import elevation_notes
 from generator.drawings.project import picture, uncovered
 from generator.drawings.rail_labels import rail_labels
-from generator.drawings.stair_front import stair_lengths, stair_measures
+from generator.drawings.stair_front import stair_lengths, stair_lines, stair_measures
 from generator.drawings.symbols import break_line, title
 from generator.drawings.view import Arc, Line, Outline, Scale, Text, View
 from generator.geometry import dot
@@ -41,10 +41,12 @@ def elevation_view(assembly: Assembly, leg: LegLine, scale: Scale) -> View:
     heights = height_measures(draft, one) if leg.rails else []
     on_stair = leg.kind == "stair" and leg.rails
     reserve(draft, [*heights, *(stair_lengths(draft, one) if on_stair else ())])
+    if on_stair:
+        stair_lines(draft, one)
     length_strings(draft, one)
     if one.leg.rails:
         for part in (*one.rails(), *one.parts(leg.posts)):
-            draft.keep_out(one.box(part))
+            draft.keep_out(one.box(part), GUARD)
         for measure in heights:
             string(draft, *measure)
         post_marks(draft, one)
@@ -113,7 +115,7 @@ def _rails(draft: Draft, one: Front) -> None:
     for leg in one.in_line:
         for part in one.parts(leg.rails):
             slab(draft, one.box(part).corners, limits, layers.RAIL)
-            draft.keep_out(one.box(part))
+            draft.keep_out(one.box(part), GUARD)
 
 
 def _handrail(draft: Draft, one: Front, fronts: Sequence[Box]) -> None:

@@ -46,8 +46,19 @@ def fits(view: View, scale: Scale, room: Frame) -> bool:
     return width <= room[2] - room[0] + _SLACK and height <= room[3] - room[1] + _SLACK
 
 
-def packed(views: Sequence[Lettered], room: Frame) -> list[list[PlacedView]]:
-    """A list a sheet: rows from the top, each from the left; every view must fit on a sheet."""
+def packed(
+    views: Sequence[Lettered], room: Frame, *, loose: bool = False
+) -> list[list[PlacedView]]:
+    """A list a sheet: rows from the top, each from the left; every view must fit on a sheet.
+
+    Where that saves sheets each view goes to the highest free place on the last one instead or,
+    where views are `loose`, in no order that matters, on the first sheet that has room.
+    """
+    rows, free = _rows(views, room), _free(views, room, loose=loose)
+    return free if len(free) < len(rows) else rows
+
+
+def _rows(views: Sequence[Lettered], room: Frame) -> list[list[PlacedView]]:
     sheets: list[list[PlacedView]] = [[]]
     x, top, low = room[0], room[3], room[3]
     for view, scale in views:
@@ -61,6 +72,38 @@ def packed(views: Sequence[Lettered], room: Frame) -> list[list[PlacedView]]:
         low = min(low, top - height)
         x += width + GAP
     return sheets
+
+
+def _free(views: Sequence[Lettered], room: Frame, *, loose: bool) -> list[list[PlacedView]]:
+    sheets: list[list[PlacedView]] = [[]]
+    for view, scale in views:
+        for sheet in sheets if loose else sheets[-1:]:
+            corner = _corner(size(view, scale), [one.frame for one in sheet], room)
+            if corner is not None:
+                sheet.append(placed(view, scale, corner))
+                break
+        else:
+            sheets.append([placed(view, scale, (room[0], room[3]))])
+    return sheets
+
+
+def _corner(wanted: Vec2, taken: Sequence[Frame], room: Frame) -> Vec2 | None:
+    """The upper left corner of a free place."""
+    width, height = wanted
+    lefts = sorted({room[0], *(frame[2] + GAP for frame in taken)})
+    tops = sorted({room[3], *(frame[1] - GAP for frame in taken)}, reverse=True)
+    for top in tops:
+        for left in lefts:
+            right, low = left + width, top - height
+            if low < room[1] - _SLACK or right > room[2] + _SLACK:
+                continue
+            near = GAP - _SLACK
+            if all(
+                right + near <= x0 or left - near >= x1 or top + near <= y0 or low - near >= y1
+                for x0, y0, x1, y1 in taken
+            ):
+                return (left, top)
+    return None
 
 
 def placed(view: View, scale: Scale, corner: Vec2) -> PlacedView:

@@ -106,13 +106,22 @@ def height_measures(draft: Draft, one: Front) -> list[Measure]:
         off = draft.scale.plotted(FIRST_LINE + NEXT_LINE * column)
         for heights in strings:
             found.append((datum, [Mark(height, _foot(foot, height)) for height in heights], off))
-    handrail = one.handrail_line()
-    if handrail is not None and one.leg.kind != "stair":
-        # After those at the post, and after that where the edge ends, if there is one.
-        lines = len(columns) + any(measure[0] is not datum for measure in found)
-        line = draft.scale.plotted(FIRST_LINE + NEXT_LINE * lines)
-        found.append((datum, [Mark(0.0, 0.0), Mark(handrail.at(x) - floor, foot)], line))
+    # After those at the post, and after that where the edge ends, if there is one.
+    lines = len(columns) + any(measure[0] is not datum for measure in found)
+    found += _handrail(one, datum, side, x, draft.scale.plotted(FIRST_LINE + NEXT_LINE * lines))
     return found
+
+
+def _handrail(one: Front, datum: Datum, side: float, post: float, line: float) -> Iterator[Measure]:
+    """Top of a ramp's handrail over the ramp, at its end nearest to the post."""
+    handrail = one.handrail_line()
+    if handrail is None or one.leg.kind == "stair":
+        return
+    low, high = sorted((0.0, one.x(one.tape.length_mm)))
+    x = min(max(post, low), high)
+    floor, foot = one.reference.at(x), (x - datum.origin[0]) * side
+    here = Datum((datum.origin[0], floor), datum.along, datum.off)
+    yield here, [Mark(0.0, foot), Mark(handrail.at(x) - floor, foot)], line
 
 
 def _edge_height(one: Front, datum: Datum, side: float, line: float) -> Iterator[Measure]:

@@ -5,10 +5,11 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Sequence
+from itertools import combinations
 
 from generator.drawings import layers
 from generator.drawings.dimensions import FIRST_LINE, NEXT_LINE, Datum, Mark, reserve, string
-from generator.drawings.draft import Draft
+from generator.drawings.draft import Draft, crosses
 from generator.drawings.lettering import wrap
 from generator.drawings.view import Fill, Line, Text
 from generator.frozen import dataclass
@@ -30,10 +31,13 @@ class Note:
     at: Vec2
 
 
+_Block = tuple[Note, list[str]]
+
+
 def leaders(draft: Draft, notes: Sequence[Note], left: float, top: float) -> None:
     """Notes one under another from `left` on, none above `top`, each as near as it may be to its
 
-    own height, with a leader from its first line.
+    own height, with a leader from its first line; leaders do not cross.
     """
     scale = draft.scale
     x = left + scale.plotted(_COLUMN)
@@ -42,13 +46,33 @@ def leaders(draft: Draft, notes: Sequence[Note], left: float, top: float) -> Non
         (note, wrapped(note.text, scale.small, scale.plotted(_WIDTH)))
         for note in sorted(notes, key=lambda note: (-note.at[1], -note.at[0]))
     ]
-    for y, (note, lines) in zip(_heights(draft, blocks, step, top), blocks, strict=True):
+    bend = x - scale.plotted(_SHOULDER)
+    for y, (note, lines) in _uncrossed(draft, blocks, step, top, bend):
         for k, line in enumerate(lines):
             draft.draw(Text((x, y - k * step), line, scale.small, layers.TEXT, "left"))
-        knee = (x - scale.plotted(_SHOULDER), y)
+        knee = (bend, y)
         draft.draw(Line((x - scale.plotted(1.0), y), knee, layers.SYMBOLS))
         draft.draw(Line(knee, note.at, layers.SYMBOLS), _head(draft, knee, note.at))
         draft.keep_line(knee, note.at)
+
+
+def _uncrossed(
+    draft: Draft, blocks: list[_Block], step: float, top: float, bend: float
+) -> list[tuple[float, _Block]]:
+    """Notes with their heights, in an order in which no leader crosses another.
+
+    Of two that cross the notes change places, which makes them shorter together.
+    """
+    for _ in range(len(blocks) ** 2):
+        heights = _heights(draft, blocks, step, top)
+        lines = [((bend, y), note.at) for y, (note, _) in zip(heights, blocks, strict=True)]
+        pairs = combinations(range(len(lines)), 2)
+        found = next(((j, k) for j, k in pairs if crosses(*lines[j], *lines[k])), None)
+        if found is None:
+            break
+        j, k = found
+        blocks[j], blocks[k] = blocks[k], blocks[j]
+    return list(zip(_heights(draft, blocks, step, top), blocks, strict=True))
 
 
 def wrapped(text: str, height: float, width: float) -> list[str]:
@@ -57,9 +81,7 @@ def wrapped(text: str, height: float, width: float) -> list[str]:
     return [line.replace("~", " ") for line in wrap(held, height, width)]
 
 
-def _heights(
-    draft: Draft, blocks: Sequence[tuple[Note, list[str]]], step: float, top: float
-) -> list[float]:
+def _heights(draft: Draft, blocks: Sequence[_Block], step: float, top: float) -> list[float]:
     """Heights of the first lines: at the thing itself, or pushed down by the note above.
 
     Where the last would end far under its thing, all move up as far as there is room.

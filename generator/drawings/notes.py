@@ -172,6 +172,11 @@ def _handrail(one: Front) -> Iterator[str]:
         text = f"{what}: {_marks([part.mark for part in pieces])}"
         if brackets:
             text += f", ON {len(brackets)} BRACKETS {_marks([part.mark for part in brackets])}"
+        line = one.handrail_line()
+        if line is not None:
+            x = one.post_xs[0][1]
+            over = "NOSING LINE" if one.leg.kind == "stair" else "WALKING SURFACE"
+            text += f", TOP {_length(one, line.at(x) - one.reference.at(x))} PLUMB OVER THE {over}"
         yield text + "."
 
 

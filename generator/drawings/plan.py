@@ -31,7 +31,7 @@ from generator.drawings.plan_strings import (
     stair_widths,
 )
 from generator.drawings.project import PLAN, silhouette
-from generator.drawings.references import NOTE, section_marks
+from generator.drawings.references import reference_notes, section_marks
 from generator.drawings.symbols import north_and_scale, title
 from generator.drawings.view import Line, Scale, View
 from generator.parts.assembly import Assembly, Kind
@@ -90,7 +90,7 @@ def plan_view(assembly: Assembly, scale: Scale, *, refers: bool = False) -> View
     for leg, band in zip(legs, bands, strict=True):
         leg_labels(draft, assembly, hiding, leg, band, refers=refers)
     if refers:
-        notes.append(NOTE)
+        notes += reference_notes(legs)
     for wall in walls:
         body_label(draft, wall, "WALL")
     obstacle_labels(draft, assembly)

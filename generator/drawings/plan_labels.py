@@ -85,7 +85,7 @@ def leg_labels(
         draft.letter(_beside(scale, leg, band.side, one.mid_bay(one.length_mm / 2), text))
     name = f"RUN {one.leg.run}, LEG {one.leg.number}"
     if refers:
-        name += f" ({elevation_place(one.leg)})"
+        name += f" - {elevation_place(one.leg)}"
     middle = one.mid_bay(sum(station for _, station in one.posts) / len(one.posts))
     rails = [assembly.by_mark[mark] for mark in one.leg.rails]
     top = max((heights(part)[1] for part in rails), default=one.leg.edge_start[2])
@@ -199,6 +199,8 @@ def body_label(draft: Draft, body: Box, text: str) -> bool:
     for part in (0.0, 0.2, -0.2, 0.35, -0.35):
         at = (centre[0] + way[0] * reach * part, centre[1] + way[1] * reach * part)
         width = text_width(text, draft.scale.small) + draft.scale.plotted(4.0)
+        if abs(reach * part) + width / 2 > reach / 2:
+            break  # it would stand over the end of the body
         if draft.free(turned_box(at, width, 2.0 * draft.scale.small, turn)):
             draft.draw(Text(at, text, draft.scale.small, layers.TEXT, turn_deg=turn))
             return True

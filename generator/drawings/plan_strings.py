@@ -17,7 +17,7 @@ from generator.drawings.dimensions import (
     room,
     string,
 )
-from generator.drawings.draft import Draft, readable
+from generator.drawings.draft import GUARD, Draft, readable
 from generator.drawings.lettering import Box
 from generator.drawings.project import PLAN, hull, silhouette
 from generator.drawings.tape import Tape, neighbours, tape, turn_between
@@ -32,7 +32,7 @@ _ROWS = 9
 _OVER = 4.5  # as plotted: text or overshoot past the outer line of dimensions
 _PLATES: tuple[Kind, ...] = ("base-plate", "side-plate", "stand-off")
 _ANGLE_RADII = (14.0, 18.0, 22.0, 27.0, 33.0, 40.0, 48.0, 60.0)
-_GUARD = 8  # lettering on rail and posts is as bad as on so many lines
+_TICK = 1.2  # as plotted: ticks reach past the ends of a line
 _SQUARE_DEG = 0.005  # what the text of an angle can tell
 
 
@@ -109,7 +109,7 @@ def _plan_leg(
 def edge_strings(draft: Draft, legs: Sequence[PlanLeg], walls: Sequence[Box]) -> list[Band]:
     """Dimensions along every edge, each on the first side where nothing is in its way."""
     for leg in legs:
-        draft.keep_out(leg.strip, _GUARD)
+        draft.keep_out(leg.strip, GUARD)
     bands: list[Band] = []
     boxes: list[Box] = []
     flights = [_treads(leg) for leg in legs]
@@ -310,18 +310,20 @@ def _width(draft: Draft, leg: PlanLeg, treads: Iterable[Part]) -> None:
     """In the middle of the first tread that has room for it."""
     one = leg.tape
     offers: list[tuple[Datum, list[Mark]]] = []
-    for part in treads:
-        corners = [leg.datum(-1).measure(c) for c in silhouette(part, PLAN).corners]
+    for tread in treads:
+        corners = [leg.datum(-1).measure(c) for c in silhouette(tread, PLAN).corners]
         low, high = (pick(station for station, _ in corners) for pick in (min, max))
         far = max((off for _, off in corners), key=abs)
-        edge = leg.datum(-1).at((low + high) / 2)
-        datum = Datum(edge, flat(one.inward), (-one.travel[0], -one.travel[1]))
-        offers.append((datum, [Mark(0.0, 0.0), Mark(far, 0.0)]))
-    free = (
+        for part in (0.5, 0.3, 0.7):
+            edge = leg.datum(-1).at(low + (high - low) * part)
+            datum = Datum(edge, flat(one.inward), (-one.travel[0], -one.travel[1]))
+            offers.append((datum, [Mark(0.0, 0.0), Mark(far, 0.0)]))
+    tick = draft.scale.plotted(_TICK)
+    clear = [
         (datum, marks)
         for datum, marks in offers
-        if room(draft, datum, marks, 0.0)
-        and not draft.lettered(datum.at(marks[0].station), datum.at(marks[1].station))
-    )
-    datum, marks = next(free, offers[-1])
+        if not draft.lettered(datum.at(-tick), datum.at(marks[1].station + tick))
+    ]
+    free = (offer for offer in clear if room(draft, offer[0], offer[1], 0.0))
+    datum, marks = next(free, (clear or offers)[-1])
     string(draft, datum, marks, 0.0)

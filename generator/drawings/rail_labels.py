@@ -10,11 +10,13 @@ from generator.drawings.draft import Draft
 from generator.drawings.front import Front, RailSpan
 from generator.drawings.lettering import text_width
 from generator.drawings.view import Line, Text
+from generator.geometry import Vec2
 from generator.parts.assembly import Part, RailDetail, detail_of
 from generator.parts.measure import cut_angles, rail_lengths
 from generator.units import format_length
 
 _NEAR_MM = 5.0  # between the middles of two cuts that meet
+_FAR = 14.0  # as plotted: beyond this a label has a line to what it speaks of
 _LABEL_OFF = 0.9  # as plotted: rail to the label over it
 
 
@@ -70,7 +72,26 @@ def _joints(draft: Draft, one: Front) -> None:
             last = (text, x)
             if text and not same:
                 inside = -1.0 if x > (span.left + span.right) / 2 else 1.0
-                draft.letter(_joint_places(draft, span, x, inside, text))
+                _joint(draft, span, x, inside, text)
+
+
+def _joint(draft: Draft, span: RailSpan, x: float, inside: float, words: str) -> None:
+    """A label near the end of a rail, with a line to it where it found a place further off only."""
+    end, scale = (x, span.top.at(x)), draft.scale
+
+    def leader(text: Text) -> list[tuple[Vec2, Vec2]]:
+        half = text_width(text.text, text.height) / 2
+        if math.dist(text.at, end) < half + scale.plotted(_FAR):
+            return []
+        box = text.box.grown(scale.plotted(0.6))
+        near = sorted(box.corners, key=lambda corner: math.dist(corner, end))
+        return [(((near[0][0] + near[1][0]) / 2, (near[0][1] + near[1][1]) / 2), end)]
+
+    chosen = draft.pick(_joint_places(draft, span, x, inside, words), leader)
+    draft.draw(chosen)
+    for a, b in leader(chosen):
+        draft.draw(Line(a, b, layers.SYMBOLS))
+        draft.keep_line(a, b)
 
 
 def _rail_text(one: Front, part: Part) -> str:

@@ -22,7 +22,10 @@ _BAR = 7.0
 _ARROW = 6.0
 _HEAD = 2.6
 
-NOTE = "(A-201): THE SHEET OF THE LEG'S ELEVATION. ARROWS: WHERE A STAIR IS CUT, AND ITS SHEET."
+BESIDE = "BESIDE A LEG STANDS THE SHEET OF ITS ELEVATION."
+ARROWS = (
+    "ARROWS SHOW WHERE A STAIR IS CUT AND FROM WHERE IT IS SEEN, AND THE SHEET OF THAT SECTION."
+)
 
 
 def elevation_place(leg: LegLine) -> str:
@@ -33,6 +36,12 @@ def elevation_place(leg: LegLine) -> str:
 def section_place(leg: LegLine) -> str:
     """What stands for the sheet of a stair's section."""
     return f"{{={leg.run}-{leg.number}}}"
+
+
+def reference_notes(legs: Sequence[PlanLeg]) -> list[str]:
+    """What the marks of a plan mean."""
+    stairs = any(leg.tape.leg.kind == "stair" for leg in legs)
+    return [BESIDE, ARROWS] if stairs else [BESIDE]
 
 
 def section_marks(draft: Draft, legs: Sequence[PlanLeg]) -> None:
@@ -55,7 +64,7 @@ def section_marks(draft: Draft, legs: Sequence[PlanLeg]) -> None:
                 ),
             )
             draft.keep_line(datum.at(near), datum.at(far))
-            draft.keep_line(datum.at(far), datum.at(far, tip))
+            draft.keep_leader(datum.at(far), datum.at(far, tip))
             words = section_place(leg.tape.leg)
             draft.letter(
                 Text(

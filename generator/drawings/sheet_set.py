@@ -36,7 +36,7 @@ from generator.drawings.stair_section import stair_section
 from generator.drawings.strip import Strip, strip
 from generator.drawings.tables import flowed
 from generator.drawings.title_block import Paper, findings_count
-from generator.drawings.view import Item, Scale, View
+from generator.drawings.view import Item, LinearDimension, Scale, View
 from generator.frozen import dataclass
 from generator.parts.assembly import Assembly, LegLine
 from generator.parts.legs import edge_length
@@ -46,6 +46,7 @@ from generator.spec.job import Revision
 _LETTERS = 110.0  # plotted mm that lettering adds to the length of an elevation, and to its height
 _SMALL_JOB = 8  # legs up to which the smaller sheet is tried
 _READABLE = 3  # from the smallest scale up: the one that a smaller sheet should reach
+_MOVED = 4  # dimensions whose texts may stand off their lines on the smaller sheet
 _A_SHEET = 3  # elevations that a sheet should hold before a smaller scale is thought of
 
 
@@ -114,10 +115,11 @@ class _Set:
         plan = self._plan()
         if plan is None or plan[0] or plan[2].denominator > least.denominator:
             return False
-        crowding, _, scale = self._views(self.assembly.legs, elevation_at)
+        crowding, views, scale = self._views(self.assembly.legs, elevation_at)
         if not all(fits(d.view, d.scale, self.room) for d in self._drawn):
             return False
-        return crowding == (0, 0) and scale.denominator <= least.denominator
+        moved = sum(_moved(view) for view in (plan[1], *views))
+        return moved <= _MOVED and crowding == (0, 0) and scale.denominator <= least.denominator
 
     def _made(
         self,
@@ -303,7 +305,8 @@ class _Set:
 
         def flush() -> None:
             if waiting:
-                pages.extend(_Page(title, tuple(sheet)) for sheet in packed(waiting, self.room))
+                sheets = packed(waiting, self.room, loose=title == "DETAILS")
+                pages.extend(_Page(title, tuple(sheet)) for sheet in sheets)
                 waiting.clear()
 
         for view, scale in views:
@@ -379,6 +382,11 @@ class _Set:
         return clouded(view, scale, self.assembly, self.changes, mark)
 
 
+def _moved(view: View) -> int:
+    """Dimensions of a view whose texts have no place at their own lines."""
+    return sum(isinstance(item, LinearDimension) and item.leader is not None for item in view.items)
+
+
 def _referred(sheets: Sequence[tuple[str, _Page]]) -> list[tuple[str, _Page]]:
     """Sheets whose plans name those of elevations and sections; the first of several."""
     numbers: dict[str, str] = {}
@@ -386,10 +394,12 @@ def _referred(sheets: Sequence[tuple[str, _Page]]) -> list[tuple[str, _Page]]:
         for one in page.views:
             numbers.setdefault(one.view.name, number)
 
+    # A plan that goes on over several sheets stays one view.
+    plans = {id(one.view): one.view for _, page in sheets for one in page.views}
+    plans = {key: referred(view, numbers) for key, view in plans.items() if view.name == "plan"}
+
     def with_numbers(one: PlacedView) -> PlacedView:
-        if one.view.name != "plan":
-            return one
-        return replace(one, view=referred(one.view, numbers))
+        return replace(one, view=plans.get(id(one.view), one.view))
 
     return [
         (number, replace(page, views=tuple(with_numbers(one) for one in page.views)))

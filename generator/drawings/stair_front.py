@@ -28,6 +28,7 @@ from generator.parts.assembly import PostDetail, detail_of
 
 _SETBACK = 7.0  # as plotted: under a tread
 _LEAST_NOSINGS = 2
+_WHOLE = 4  # not broken round lettering
 _RISER = 5  # lines of dimensions that the riser stands off
 _NOSING_LINE = "NOSING LINE"
 
@@ -69,7 +70,6 @@ def stair_measures(draft: Draft, one: Front, *, steps: bool = False) -> None:
     stair = flight(one)
     for measure in stair_lengths(draft, one, steps=steps):
         string(draft, *measure)
-    _top_line(draft, one, stair)
     nosing_line(draft, one, stair)
 
 
@@ -99,9 +99,7 @@ def _setbacks(draft: Draft, one: Front) -> Iterator[Measure]:
         yield datum, marks, draft.scale.plotted(_SETBACK)
 
 
-def _nosing_heights(
-    draft: Draft, one: Front, stair: Flight, *, steps: bool
-) -> Iterator[Measure]:
+def _nosing_heights(draft: Draft, one: Front, stair: Flight, *, steps: bool) -> Iterator[Measure]:
     """At the lower end: gap under the lowest cable at its post, and last nosing to top of rail."""
     side = -height_side(one)
     mark, x = one.post_xs[-1 if side > 0 else 0]
@@ -129,20 +127,31 @@ def _nosing_heights(
         yield datum, marks, line + draft.scale.plotted(NEXT_LINE)
 
 
-def _top_line(draft: Draft, one: Front, stair: Flight) -> None:
-    """Where the rail ends before the last nosing: its top line, on to where it is measured."""
+def stair_lines(draft: Draft, one: Front) -> None:
+    """Keeps strings off the nosing line, and draws the rail's top line on to where it is measured.
+
+    That is where the rail ends before the last nosing.
+    """
+    stair = flight(one)
+    draft.keep_line(*_nosing_line(one, stair), _WHOLE)
     side, top, nosing = -height_side(one), one.main_rail.top, stair.foot[0]
     end = max(one.box(part).bounds[2 if side > 0 else 0] * side for part in one.rails()) * side
     if (nosing - end) * side > 0:
-        draft.draw(Line((end, top.at(end)), (nosing, top.at(nosing)), layers.DIMENSIONS))
+        a, b = (end, top.at(end)), (nosing, top.at(nosing))
+        draft.draw(Line(a, b, layers.DIMENSIONS))
+        draft.keep_line(a, b, _WHOLE)
+
+
+def _nosing_line(one: Front, stair: Flight) -> tuple[Vec2, Vec2]:
+    """From over the upper nosing to where it meets the lower floor."""
+    upper, line = stair.upper[0], one.reference
+    return (upper, line.at(upper)), ((stair.floor - line.y) / line.rise, stair.floor)
 
 
 def nosing_line(draft: Draft, one: Front, stair: Flight) -> None:
     """From the upper nosing to the lower floor, and the pitch where it meets that floor."""
-    upper = stair.upper[0]
     line = one.reference
-    foot = ((stair.floor - line.y) / line.rise, stair.floor)
-    start = (upper, line.at(upper))
+    start, foot = _nosing_line(one, stair)
     draft.draw(Line(start, foot, layers.NOSING))
     pitch = math.degrees(math.atan(abs(line.rise)))
     angles = (180.0 - pitch, 180.0) if line.rise < 0 else (0.0, pitch)

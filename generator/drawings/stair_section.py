@@ -6,7 +6,7 @@ import math
 
 from generator.drawings import layers
 from generator.drawings.dimensions import reserve, string
-from generator.drawings.draft import Draft
+from generator.drawings.draft import GUARD, Draft
 from generator.drawings.elevation import guard, post_marks
 from generator.drawings.elevation_bodies import bodies
 from generator.drawings.flight import SHOWN, shown
@@ -15,7 +15,7 @@ from generator.drawings.heights import height_measures, run_ons
 from generator.drawings.lettering import Box
 from generator.drawings.notes import elevation_notes
 from generator.drawings.project import clipped, picture
-from generator.drawings.stair_front import going_lengths, stair_lengths, stair_measures
+from generator.drawings.stair_front import going_lengths, stair_lengths, stair_lines, stair_measures
 from generator.drawings.symbols import title
 from generator.drawings.view import Hatch, Outline, Scale, View
 from generator.parts.assembly import Assembly, LegLine
@@ -31,10 +31,11 @@ def stair_section(assembly: Assembly, leg: LegLine, scale: Scale) -> View:
     _cut(draft, one)
     guard(draft, one)
     for part in (*one.rails(), *one.parts(leg.posts)):
-        draft.keep_out(one.box(part))
+        draft.keep_out(one.box(part), GUARD)
     heights = height_measures(draft, one)
     goings = going_lengths(draft, one, draft.lower_edge())
     reserve(draft, [*heights, *goings, *stair_lengths(draft, one, steps=True)])
+    stair_lines(draft, one)
     for measure in (*heights, *goings):
         string(draft, *measure)
     post_marks(draft, one)

@@ -7,12 +7,12 @@ from collections.abc import Sequence
 
 from generator.drawings import layers
 from generator.drawings.draft import Draft, readable
-from generator.drawings.lettering import text_width, wrap
+from generator.drawings.lettering import text_width, turned_box, wrap
 from generator.drawings.view import Arc, Fill, Line, Outline, Text
 from generator.geometry import Vec2
 from generator.units import LENGTH_UNITS
 
-_NOTES = 150.0  # plotted mm that lines of notes may always take
+_NOTES = 160.0  # plotted mm that lines of notes may always take
 _HEAD = 2.6  # length of an arrow head as plotted, mm
 
 
@@ -123,6 +123,9 @@ def way_arrow(
         for along, off in places
     )
     draft.keep_line(tail, tip)
+    # Commas reach lower than the room that lettering is placed by.
+    middle, reach = _along(tip, travel, -scale.plotted(_HEAD / 2)), scale.plotted(_HEAD + 1.0)
+    draft.keep_out(turned_box(middle, reach, scale.plotted(_HEAD), _turn(travel)))
 
 
 def _head(tip: Vec2, way: Vec2, length: float) -> Fill:

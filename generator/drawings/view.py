@@ -243,7 +243,8 @@ def extent(item: Item) -> tuple[Vec2, ...]:
         case Arc(centre=(x, y), radius=radius):
             return ((x - radius, y - radius), (x + radius, y + radius))
         case Text():
-            return item.box.corners
+            # Commas and brackets reach lower than the room that lettering is placed by.
+            return item.box.grown(0.2 * item.height).corners
         case LinearDimension(a, b, _, reach):
             return (a, b, *reach, *item.box.corners)
         case AngleDimension(vertex=vertex):

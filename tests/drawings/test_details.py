@@ -148,6 +148,10 @@ def test_another_pitch_changes_what_lies_at_the_pitch(light_values: Any, read_va
         text = f"{pitch:.2f}".rstrip("0").rstrip(".")
         assert f"PITCH {text}" in words(found["detail-transition-1"])
         assert f"BEVELLED SEAT {text}" in words(found["detail-dead-pitched"])
+    at_pitch = [name for name in made if "pitched" in name or "transition" in name]
+    assert {"detail-dead-pitched", "detail-pulling-pitched"} <= set(at_pitch)
+    for name in at_pitch:
+        assert made[name] != plain[name], name
 
 
 def test_fascia_detail_has_plate_bolts_and_stand_off(light: Any):
@@ -184,6 +188,52 @@ def test_rail_joint_is_as_long_as_the_sleeve(light_lake_deck: Any):
     view = views(assembly)["detail-joint"]
     assert has(view, sleeve.end.z_mm - sleeve.start.z_mm)
     assert has(view, assembly.job.system.rail.depth_mm)
+
+
+def test_a_joint_on_a_ramp_shows_no_width_of_the_post_that_leans_in_it(light: Any):
+    # The rail lies level in the picture and the plumb post leans by the pitch.
+    assembly = light("garden-ramp").assembly
+    view, post = views(assembly)["detail-joint"], assembly.job.system.post
+    sleeve = first(assembly, "sleeve").shape
+    long = sleeve.end.z_mm - sleeve.start.z_mm
+    known = (long, long / 2, assembly.job.system.rail.depth_mm)
+    assert all(any(abs(value - size) < 1e-6 for size in known) for value in measured(view))
+    width = format_length(post.width_mm, False)
+    assert f"{width} x {width} x {format_length(post.wall_mm, False)}" in words(view)
+
+
+def test_a_cable_end_in_a_post_that_is_turned_is_as_wide_as_the_post_is_cut(light: Any):
+    # In a corner of 135 degrees the post stands at half the turn of 45 to both legs: cut along the
+    # leg it is 2.5 in / cos 22.5 = 2.706 in wide; its silhouette would be 3.266 in. By hand.
+    view = views(light("octagonal-bay").assembly)["detail-pulling"]
+    assert has(view, 2.5 * INCH / math.cos(math.radians(22.5)))
+    assert not has(view, 2.5 * INCH * math.sqrt(2) * math.cos(math.radians(22.5)))
+
+
+def test_a_post_on_a_stringer_is_shown_down_to_the_foot_of_its_plate(light: Any):
+    assembly = light("both-sides-stair").assembly
+    made = views(assembly)
+    plate = first(assembly, "side-plate").shape
+    high = plate.end.z_mm - plate.start.z_mm
+    for name in ("detail-base-fascia-stair", "detail-base-fascia-stair-front"):
+        assert has(made[name], high), name
+    drawn = made["detail-base-fascia-stair"].items
+    cut = [ring for item in drawn if isinstance(item, Hatch) for ring in item.rings]
+    lowest = min(y for ring in cut for _, y in ring)
+    assert lowest < -high  # it begins below the nosing line, from where heights are told
+    items = made["detail-base-fascia-stair-front"].items
+    nosing = [item for item in items if isinstance(item, Line) and item.layer == layers.NOSING]
+    leg = next(leg for leg in assembly.legs if leg.kind == "stair")
+    (line,) = nosing
+    rise = (line.b[1] - line.a[1]) / (line.b[0] - line.a[0])
+    assert abs(math.degrees(math.atan(rise))) == pytest.approx(abs(leg.pitch_deg))
+
+
+def test_a_short_rail_between_two_miters_names_the_arm_of_the_miter_that_is_shown(light: Any):
+    made = views(light("two-level-deck").assembly)
+    for name in ("detail-miter-1", "detail-miter-2"):
+        x0, y0, x1, y1 = made[name].bounds
+        assert max(x1 - x0, y1 - y0) < 40 * INCH, name  # no leader to the other end of the rail
 
 
 def test_miter_tells_the_saw_and_reaches_as_far_as_the_connector(light_lake_deck: Any):
@@ -229,6 +279,19 @@ def test_level_to_stair_tells_both_heights_of_the_guard(light_lake_deck: Any):
     view = views(light_lake_deck.assembly)["detail-transition-1"]
     assert sum(abs(value - guard.height_mm) < 1e-6 for value in measured(view)) >= 1
     assert has(view, guard.stair_height_mm)
+
+
+def test_both_ends_of_a_ramp_are_dimensioned_within_their_pictures(light: Any):
+    # Its rail is in three pieces: the height is told on the one that the picture shows.
+    made = views(light("garden-ramp").assembly)
+    heights = light("garden-ramp").assembly.job.guard.height_mm
+    for name in ("detail-transition-1", "detail-transition-2"):
+        view = made[name]
+        x0, _, x1, _ = view.bounds
+        assert sum(abs(value - heights) < 1e-6 for value in measured(view)) == 2, name
+        lines = [item for item in view.items if isinstance(item, LinearDimension)]
+        reach = [abs(item.line[0][0] - item.a[0]) for item in lines]
+        assert max(reach) < 0.3 * (x1 - x0), name
 
 
 def test_handrail_keeps_its_clearance_and_size(light: Any):

@@ -20,6 +20,7 @@ from generator.drawings.arrange import Sheet
 from generator.drawings.dimensions import FIRST_LINE, Datum, Mark, angle_text, string
 from generator.drawings.draft import Draft
 from generator.drawings.view import AngleDimension, LinearDimension, Scale, View
+from generator.drawings.view import Text as Words
 from generator.geometry import add, dot, heading, sub
 from generator.parts.assembly import Assembly, CableDetail, PostDetail, detail_of
 from generator.units import format_length, parse_length, round_shop
@@ -140,7 +141,8 @@ def test_the_lake_deck_as_worked_by_hand(lake_deck: Any, sheet_of: Callable[[Ass
     assert angles == ["31.94\u00b0"]
     plan = [i.text for i in _view(sheet, "plan").items if isinstance(i, AngleDimension)]
     assert plan == []  # its corners are square: a note says so
-    assert any("SQUARE" in text for text in _texts(_view(sheet, "plan")))
+    notes = [item.text for item in _view(sheet, "plan").items if isinstance(item, Words)]
+    assert "CORNERS WITHOUT AN ANGLE ARE SQUARE." in notes
 
 
 def test_a_post_that_is_moved_is_drawn_and_dimensioned_where_it_stands(

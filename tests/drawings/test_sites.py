@@ -366,3 +366,17 @@ def test_elevations_stand_in_the_order_of_their_legs(name: str, light: Any, shee
         boxes.append((x0 + dx, y0 + dy, x1 + dx, y1 + dy))
     for before, after in pairwise(boxes):
         assert after[0] >= before[2] or after[3] <= before[1]
+
+
+def test_the_handrail_of_a_ramp_is_told_over_the_ramp(drawn: Any):
+    # 34 in over the ramp; its post stands 2-3/4 in before it on the level, where a line drawn on
+    # to it would be 0.23 in higher.
+    assembly, views = drawn("garden-ramp")
+    want = assembly.job.handrail.height_mm
+    ramps = [leg for leg in assembly.legs if leg.kind == "ramp"]
+    assert ramps
+    for leg in ramps:
+        items = views[f"{leg.run}-{leg.number}"].items
+        found = [item.measured_mm for item in items if isinstance(item, LinearDimension)]
+        assert any(abs(mm - want) < 1e-6 for mm in found)
+        assert not any(0.5 < abs(mm - want) < 10.0 for mm in found)
