@@ -238,21 +238,22 @@ def _checks(
     for face, unsorted in edges.items():
         at = hook(pattern.prism, face)
         held = [height - at.above_mm for height in sorted(unsorted)]
-        middle = held[len(held) // 2]
-        values = (held[0], middle, held[-1], held[-1] - held[0])
-        words = (taped(value, metric=metric) for value in values)
-        table.append((FACE_NAMES[face], _hook_words(at, metric=metric), *words))
+        middle = len(held) // 2
+        values = (held[0], held[middle], held[-1], held[-1] - held[0])
+        low, mid, high, between = (taped(value, metric=metric) for value in values)
+        mid = f"{mid} (hole {middle + 1})"
+        table.append((FACE_NAMES[face], _hook_words(at, metric=metric), low, mid, high, between))
     flow.table(
         (
             "Face",
             "Hook on",
             "Lower edge of lowest hole",
-            f"Of hole {_middle_words(rows)} from below",
+            "Of the middle hole, counted from below",
             "Of highest hole",
             "Lowest to highest",
         ),
         table,
-        widths=(0.7, 2.6, 1.6, 1.7, 1.3, 1.4),
+        widths=(0.7, 2.6, 1.5, 2.0, 1.2, 1.3),
         small=True,
     )
 
@@ -263,11 +264,6 @@ def _hook_words(at: Hook, *, metric: bool) -> str:
     if at.above_mm < _EQUAL_MM:
         return where if at.square else f"{where}, the long point"
     return f"{where}, {exact(at.above_mm, metric=metric)} above the long point"
-
-
-def _middle_words(rows: Sequence[HoleRow]) -> str:
-    counts = [len(list(held)) for _, held in groupby(rows, key=lambda row: row.face)]
-    return " or ".join(str(count // 2 + 1) for count in dict.fromkeys(counts))
 
 
 def _holes(flow: Flow, rows: Sequence[HoleRow], title: str, fine: Fine) -> None:
