@@ -63,9 +63,9 @@ def _laid_flat(piece: CutPiece) -> Prism | None:
 def _title(piece: CutPiece, flat: FlatPattern, letter: str, metric: bool) -> list[str]:
     length = format_length_with_unit(detail_of(piece.part, PostDetail).length_mm, metric)
     drilled = f", drilled to pattern {letter}" if letter else ""
+    size = f"{piece.part.item}, {length} long point to long point"
     return [
-        f"Post {marks_in_words(piece.marks)}: {piece.part.item}, {length} long point to long point"
-        f"{drilled}",
+        f"Post {marks_in_words(piece.marks)}: {size}{drilled}",
         "Faces seen from outside, long point of the lower end at y = 0; dashed: fold lines",
         *_edges(flat, metric),
     ]

@@ -41,10 +41,10 @@ def drill_data(assembly: Assembly) -> Table:
 
     Heights are told from the long point of the lower end, from the underside of the base, and from
     the face's own lower edge, where a tape on that face is hooked (the long corner of an edge that
-    is not square across). Offsets are from the middle of the face to the right, seen from outside with the lower end down.
-    `through` names the face where the bit comes out; `slot_deg` is 0 along the piece and 90 across.
-    A hole that leans drifts by `tilt_*` along and across the piece for each unit of depth;
-    `depth_mm` is that of a blind hole.
+    is not square across). Offsets are from the middle of the face to the right, seen from outside
+    with the lower end down. `through` names the face where the bit comes out; `slot_deg` is 0 along
+    the piece and 90 across. A hole that leans drifts by `tilt_*` along and across the piece for
+    each unit of depth; `depth_mm` is that of a blind hole.
     """
     found = patterns(assembly)
     planned = set_ups(found)

@@ -59,18 +59,16 @@ def drill_sheets(assembly: Assembly) -> bytes:
     return flow.data()
 
 
-def _overview(
-    flow: Flow, found: Sequence[Pattern], planned: Sequence[SetUp], fine: Fine
-) -> None:
+def _overview(flow: Flow, found: Sequence[Pattern], planned: Sequence[SetUp], fine: Fine) -> None:
     bits = len({one.tool for one in planned})
     flow.paragraph(
         f"{len(planned)} set-ups, {bits} bits and mills, each put in once. One set-up is one bit, "
         "one fence and one row of stops; no two of them are alike, so there are no fewer. "
         "Stops and heights are told from the long point of the lower end, on every face of the "
         "piece: what a stop touches that reaches across the end. Where an end is cut square, its "
-        "whole edge is at that height. The fence is told to the middle of the holes. The front of a piece "
-        "looks the way its leg is walked, its left is on the left of that walk. Of a post that "
-        "stands there already the lower end is where it stands on the floor."
+        "whole edge is at that height. The fence is told to the middle of the holes. The front of "
+        "a piece looks the way its leg is walked, its left is on the left of that walk. Of a post "
+        "that stands there already the lower end is where it stands on the floor."
     )
     flow.table(
         ("No.", "Bit or mill", "Fence", "Stops above the long point", "Pieces and faces"),
@@ -128,9 +126,7 @@ def _stop_words(stops: Sequence[float], fine: Fine) -> str:
 def _set_to(mm: float, fine: Fine) -> str:
     """A stop on the marks of a rule and, where these are not all of it, by numbers."""
     marks, numbers = fine.words(mm), fine.decimals(mm)
-    if fine.metric or marks == numbers:
-        return numbers
-    return f"{marks} ({numbers})"
+    return marks if fine.metric or marks == numbers else f"{marks} ({numbers})"
 
 
 def _use_words(uses: Sequence[Use]) -> Iterator[str]:

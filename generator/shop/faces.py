@@ -100,7 +100,9 @@ def _face(page: Page, sheet: FaceSheet, face: Face, foot: Vec2, fine: Fine) -> N
         page.line((foot[0] - (edge - foot[0]), foot[1]), (edge, foot[1]))
     _running(page, (edge, foot[1]), heights, _Measure(scale, fine))
     corner = at(corners[2])
-    page.text((corner[0] + 1.5, corner[1] + 0.6), taped(corners[2][1], metric=fine.metric), _TEXT_MM)
+    page.text(
+        (corner[0] + 1.5, corner[1] + 0.6), taped(corners[2][1], metric=fine.metric), _TEXT_MM
+    )
 
 
 @dataclass(frozen=True, slots=True)

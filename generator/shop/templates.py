@@ -109,9 +109,9 @@ _HOW = (
     "Cut each strip along its two long edges, and join its pages so that the marks in circles lie",
     "on one another. Lay the strip on the face named, its long edges on the edges of the piece and",
     "its heavy lower line on the lower edge of that face. Where the end is cut at a slope, that is",
-    "the edge as it is cut, and a dashed line shows how low the long point of the end lies. Figures",
-    "are heights above the long point, on every face. Hole outlines are true to size; strike the",
-    "crosses with a centre punch.",
+    "the edge as it is cut, and a dashed line shows how low the long point of the end lies.",
+    "Figures are heights above the long point, on every face. Hole outlines are true to size;",
+    "strike the crosses with a centre punch.",
 )
 
 

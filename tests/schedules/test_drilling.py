@@ -31,7 +31,9 @@ def test_slots_of_a_raked_cable_are_lower_in_front_than_behind(rows):
     back, front = (row for row in of(rows, "P10") if row["row"] == 1)
     assert (back["face"], front["face"]) == ("back", "front")
     # By hand: 2-5/16 in between the middles of the walls, times 48/77 (geometry.md section I).
-    assert (back["above_long_point_mm"] - front["above_long_point_mm"]) / INCH == pytest.approx(1.44156, abs=5e-6)
+    assert (back["above_long_point_mm"] - front["above_long_point_mm"]) / INCH == pytest.approx(
+        1.44156, abs=5e-6
+    )
     assert back["height_mm"] > back["width_mm"]
 
 
