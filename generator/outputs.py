@@ -238,7 +238,7 @@ OUTPUTS: Mapping[str, Output] = {
             "schedules as tables",
             (
                 ("cut-list.csv", "every rail piece, post and spacer with its saw settings"),
-                ("drilling.csv", "every hole of posts and spacers, from the lower end up"),
+                ("drilling.csv", "every hole of posts and spacers, from the long point up"),
                 ("cables.csv", "every cable with its order length and its turn to be pulled"),
                 ("quantities.csv", "what has to be ordered, with spares, weights and prices"),
                 ("packing.csv", "what goes in which bundle or bag"),

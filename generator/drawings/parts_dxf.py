@@ -52,7 +52,7 @@ def part_dxf(part: DistinctPart, blank: Blank) -> bytes:
 
 
 def flat_dxf(flat: FlatPattern, title: Sequence[str], blank: Blank) -> bytes:
-    """The faces of a post laid flat, seen from outside, the lower end at y = 0."""
+    """The faces of a post laid flat, seen from outside, the lower end's long point at y = 0."""
     paper = _Paper(blank)
     paper.polyline([*flat.lower, *reversed(flat.upper)], OUTLINE, closed=True)
     for fold in flat.folds:

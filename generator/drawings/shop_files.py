@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 
 from generator.parts.assembly import Assembly, PostDetail, detail_of
 from generator.parts.patterns import pattern_letters
 from generator.parts.shapes import Prism, Rectangle
-from generator.products.flat import flat_pattern
+from generator.products.flat import FlatPattern, flat_pattern
 from generator.products.naming import marks_in_words
 from generator.products.pieces import CutPiece, cut_pieces
 from generator.products.tree import distinct_parts
-from generator.units import format_length_with_unit
+from generator.units import format_inches, format_length_with_unit
+
+_SAME_MM = 1e-3
 
 Files = tuple[tuple[str, str], ...]
 
@@ -43,7 +46,8 @@ def write_part_files(assembly: Assembly, folder: Path) -> Files:
         (folder / "shop").mkdir(exist_ok=True)
         name = f"shop/flat-{piece.part.mark}.dxf"
         letter = letters.get(piece.part.mark, "")
-        data = flat_dxf(flat_pattern(prism), _title(piece, letter, metric), blank)
+        flat = flat_pattern(prism)
+        data = flat_dxf(flat, _title(piece, flat, letter, metric), blank)
         (folder / name).write_bytes(data)
         written.append((name, "the four faces of a post laid flat, with its holes"))
     return tuple(written)
@@ -56,10 +60,21 @@ def _laid_flat(piece: CutPiece) -> Prism | None:
     return shape if isinstance(shape.section.outer, Rectangle) else None
 
 
-def _title(piece: CutPiece, letter: str, metric: bool) -> list[str]:
+def _title(piece: CutPiece, flat: FlatPattern, letter: str, metric: bool) -> list[str]:
     length = format_length_with_unit(detail_of(piece.part, PostDetail).length_mm, metric)
     drilled = f", drilled to pattern {letter}" if letter else ""
+    size = f"{piece.part.item}, {length} long point to long point"
     return [
-        f"Post {marks_in_words(piece.marks)}: {piece.part.item}, {length} long{drilled}",
-        "Faces seen from outside, lower end at y = 0; dashed: fold lines",
+        f"Post {marks_in_words(piece.marks)}: {size}{drilled}",
+        "Faces seen from outside, long point of the lower end at y = 0; dashed: fold lines",
+        *_edges(flat, metric),
     ]
+
+
+def _edges(flat: FlatPattern, metric: bool) -> Iterator[str]:
+    """Faces whose own lower edge, as it is drawn, lies above the long point."""
+    for panel in flat.panels:
+        held = [y for x, y in flat.lower if panel.left_mm <= x <= panel.right_mm]
+        if max(held) - min(held) < _SAME_MM < min(held):
+            up = f"{min(held):.2f} mm" if metric else format_inches(min(held))
+            yield f"The lower edge of the {panel.name} lies {up} above the long point"

@@ -88,10 +88,11 @@ class DrilledHole:
 class PostDetail:
     """What a post is for. `height_mm`: underside of the base to the rail's top over its axis.
 
-    `base_z_mm` is the world height of the underside of the base, which in a core is the tube's lower
-    end, and `floor_z_mm` that of the walking surface that it stands on or beside; `length_mm` the
-    longest edge of the tube. `setback_mm` from the nosing of its tread to its axis, on a tread only. `mount` is
-    how it is fixed: `existing` for one that stands there already.
+    `base_z_mm` is the world height of the underside of the base, which in a core is the tube's
+    lower end, and `floor_z_mm` that of the walking surface that it stands on or beside; `length_mm`
+    the tube's from long point to long point, as it is cut from the bar. `setback_mm` from the
+    nosing of its tread to its axis, on a tread only. `mount` is how it is fixed: `existing` for one
+    that stands there already.
     """
 
     role: Role

@@ -4,7 +4,15 @@ from __future__ import annotations
 
 from generator.frozen import dataclass
 from generator.parts.patterns import FACE_NAMES, Pattern, base_lift_mm, datum_mm, rows_at
-from generator.parts.setups import OPPOSITE, RIGHT, SetUp, Tool, drilled_from, tool_of
+from generator.parts.setups import (
+    OPPOSITE,
+    RIGHT,
+    SetUp,
+    Tool,
+    drilled_from,
+    lower_edge_mm,
+    tool_of,
+)
 from generator.parts.shapes import Face, Hole, Prism
 
 _SAME_MM = 1e-3
@@ -44,10 +52,30 @@ class HoleRow:
         """The faces on which it shows."""
         return (self.face, OPPOSITE[self.face]) if self.through else (self.face,)
 
-    @property
-    def lower_edge_mm(self) -> float:
-        """What a tape is read at: the lowest point of the hole on its face."""
-        return self.above_end_mm - self.hole.height_mm / 2
+    def lowest_mm(self, face: Face) -> float:
+        """The hole's lowest point on a face that it shows on, above the same long point.
+
+        A hole that leans comes out as much higher or lower as it drifts on its way.
+        """
+        drift = 0.0 if face == self.face else self.hole.lean[1] * self.hole.depth_mm
+        return self.above_end_mm + drift - self.hole.height_mm / 2
+
+
+@dataclass(frozen=True, slots=True)
+class Hook:
+    """Where a tape is hooked to measure on a face: `above_mm` over the long point of the piece.
+
+    On the face's own lower edge where that is `square` across; else on the long corner of it.
+    """
+
+    above_mm: float
+    square: bool
+
+
+def hook(prism: Prism, face: Face) -> Hook:
+    """Where a tape that lies on a face is hooked on the face's own edge."""
+    left, right = lower_edge_mm(prism, face)
+    return Hook(min(left, right), abs(left - right) < _SAME_MM)
 
 
 def hole_rows(pattern: Pattern, found: tuple[SetUp, ...]) -> tuple[HoleRow, ...]:

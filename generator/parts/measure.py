@@ -21,10 +21,17 @@ def rail_lengths(part: Part) -> tuple[float, float, float]:
     """
     prism = _prism(part)
     corners = prism.section.outer.corners
-    starts = [prism.start.at(x, y) for x, y in corners]
-    ends = [prism.end.at(x, y) for x, y in corners]
-    shortest = min(end - start for start, end in zip(starts, ends, strict=True))
-    return max(ends) - min(starts), shortest, prism.end.z_mm - prism.start.z_mm
+    shortest = min(prism.end.at(x, y) - prism.start.at(x, y) for x, y in corners)
+    return long_point_mm(prism), shortest, prism.end.z_mm - prism.start.z_mm
+
+
+def long_point_mm(prism: Prism) -> float:
+    """Long point to long point along the axis, mm: what a piece takes of its bar.
+
+    With both ends cut at one slope it is longer than any line along the piece.
+    """
+    corners = prism.section.outer.corners
+    return max(prism.end.at(*c) for c in corners) - min(prism.start.at(*c) for c in corners)
 
 
 def cut_angles(part: Part, end: Literal["start", "end"]) -> tuple[float, float]:

@@ -121,7 +121,7 @@ def base_lift_mm(part: Part) -> float:
 
 
 def datum_mm(prism: Prism) -> float:
-    """Where a tape is hooked: the long point of the lower end, in the piece's own coordinates."""
+    """What a stop touches: the long point of the lower end, in the piece's own coordinates."""
     return min(prism.start.at(x, y) for x, y in prism.section.outer.corners)
 
 

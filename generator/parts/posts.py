@@ -13,6 +13,7 @@ from generator.layout.model import LegLayout, PostSite
 from generator.parts.assembly import DrilledHole, Part, PostDetail
 from generator.parts.bases import base_parts
 from generator.parts.drilling import Axis, Bore, drill, drill_into_face, joined
+from generator.parts.measure import long_point_mm
 from generator.parts.shapes import Hole, Prism, Rectangle, Section, tube
 from generator.spec.job import FixedPost, Job
 
@@ -105,7 +106,7 @@ class PostBuilder:
             base_z_mm=site.base[2],
             floor_z_mm=site.floor_z_mm,
             height_mm=site.rail_top_z_mm - site.base[2],
-            length_mm=_longest(shape),
+            length_mm=long_point_mm(shape),
             bearing_deg=site.bearing_deg,
             tread=site.tread,
             setback_mm=site.setback_mm,
@@ -193,12 +194,6 @@ class PostBuilder:
         place = Frame(start, frame.x, frame.y, frame.z)
         item = f"bracket {bracket.name}"
         return Part(f"K{mark[1:]}", "bracket", item, site.run, site.leg, shape, place, mark)
-
-
-def _longest(shape: Prism) -> float:
-    """The longest edge of a tube, corner by corner: what is cut from the bar."""
-    corners = shape.section.outer.corners
-    return max(shape.end.at(x, y) - shape.start.at(x, y) for x, y in corners)
 
 
 def _rounded(axis: Axis) -> Axis:

@@ -174,6 +174,23 @@ def tool_of(hole: Hole) -> Tool:
     return Tool(True, min(width, height), max(width, height), 0.0 if height > width else 90.0)
 
 
+def lower_edge_mm(prism: Prism, face: Face) -> Vec2:
+    """How far a face's own lower edge lies above the long point, at its left and at its right.
+
+    Seen from outside with the lower end down; both are the same where the edge is square across.
+    """
+    outer = prism.section.outer.corners
+    axis, sign = (0 if face[0] == "x" else 1), (1.0 if face[1] == "+" else -1.0)
+    reach = sign * max(corner[axis] for corner in outer)
+    half = max(corner[1 - axis] for corner in outer)
+    datum = datum_mm(prism)
+    left, right = (
+        prism.start.at(*((reach, x) if axis == 0 else (x, reach))) - datum
+        for x in (-half * RIGHT[face], half * RIGHT[face])
+    )
+    return left, right
+
+
 def across_mm(prism: Prism, face: Face) -> float:
     """How wide a side face of a prism is, corner to corner."""
     axis = 1 if face[0] == "x" else 0

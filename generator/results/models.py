@@ -136,7 +136,7 @@ class PostResult(_Model):
     height_mm: Number = Field(
         description="Underside of the base to the top of the rail over the post's axis."
     )
-    length_mm: Number = Field(description="Of the tube, along its longest edge.")
+    length_mm: Number = Field(description="Of the tube, long point to long point along its axis.")
     bearing_deg: Number = Field(description="0 is east, counter-clockwise.")
     tread: int | None = Field(description="Counts from 1 below the upper floor.")
     setback_mm: Number | None = Field(description="Nosing of its tread to the post's axis.")

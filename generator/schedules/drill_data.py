@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from generator.parts.assembly import Assembly
-from generator.parts.hole_table import HoleRow, hole_rows
+from generator.parts.hole_table import HoleRow, hole_rows, hook
 from generator.parts.patterns import FACE_NAMES, patterns
 from generator.parts.setups import OPPOSITE, set_ups
 from generator.schedules.table import Cell, Column, Table
@@ -20,7 +20,7 @@ _COLUMNS = tuple(
         "through",
         "hole",
         "for",
-        "above_end_mm",
+        "above_long_point_mm",
         "above_base_mm",
         "offset_right_mm",
         "fence_mm",
@@ -31,6 +31,7 @@ _COLUMNS = tuple(
         "tilt_along",
         "tilt_across",
         "depth_mm",
+        "above_face_edge_mm",
     )
 )
 
@@ -38,11 +39,12 @@ _COLUMNS = tuple(
 def drill_data(assembly: Assembly) -> Table:
     """Every hole that is drilled, once a pattern, sorted by set-up, pattern, face and height.
 
-    Heights are told from the long point of the lower end and from the underside of the base,
-    offsets from the middle of the face to the right, seen from outside with the lower end down.
-    `through` names the face where the bit comes out; `slot_deg` is 0 along the piece and 90 across.
-    A hole that leans drifts by `tilt_*` along and across the piece for each unit of depth;
-    `depth_mm` is that of a blind hole.
+    Heights are told from the long point of the lower end, from the underside of the base, and from
+    the face's own lower edge, where a tape on that face is hooked (the long corner of an edge that
+    is not square across). Offsets are from the middle of the face to the right, seen from outside
+    with the lower end down. `through` names the face where the bit comes out; `slot_deg` is 0 along
+    the piece and 90 across. A hole that leans drifts by `tilt_*` along and across the piece for
+    each unit of depth; `depth_mm` is that of a blind hole.
     """
     found = patterns(assembly)
     planned = set_ups(found)
@@ -71,6 +73,7 @@ def drill_data(assembly: Assembly) -> Table:
                     tool.lean[1],
                     tool.lean[0],
                     row.blind_mm,
+                    row.above_end_mm - hook(pattern.prism, row.face).above_mm,
                 )
             )
     rows.sort(key=lambda row: int(row[0] or 0))

@@ -4,23 +4,33 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from functools import partial
-from itertools import groupby
+from itertools import groupby, pairwise
 
 from generator.paper.canvas import Page
 from generator.paper.flow import A4, LETTER, Flow
 from generator.parts.assembly import Assembly
-from generator.parts.hole_table import HoleRow, hole_rows
+from generator.parts.hole_table import HoleRow, Hook, hole_rows, hook
 from generator.parts.measure import rail_lengths
 from generator.parts.patterns import FACE_NAMES, DrilledPiece, Pattern, patterns
 from generator.parts.setups import OPPOSITE, SetUp, Use, set_ups
 from generator.parts.shapes import Face
 from generator.products.naming import marks_in_words
 from generator.shop.faces import TALL_MM, FaceSheet, draw_faces, face_sheet, height_mm
-from generator.shop.words import exact, offset_words, size_words, taped, tilt_words, tool_words
+from generator.shop.words import (
+    Fine,
+    exact,
+    fineness,
+    offset_words,
+    size_words,
+    taped,
+    tilt_words,
+    tool_words,
+)
 
 # Lines of tables under the tallest drawing, their height, and the titles of a second pattern's.
 _LINES, _LINE_MM, _TITLE_LINES = 16, 4.4, 9
 _SHORT_MM = 58.0
+_EQUAL_MM = 1e-3
 _KINDS = {"post": "Posts", "column": "Posts that stand there already", "spacer": "Spacers"}
 # The face of the drawing that takes the place of a turned piece's front.
 _TURNED: dict[int, Face] = {0: "x+", 90: "y+", 180: "x-", 270: "y-"}
@@ -41,29 +51,29 @@ def drill_sheets(assembly: Assembly) -> bytes:
     if not found:
         flow.paragraph("Nothing is drilled in this job.")
         return flow.data()
-    _overview(flow, found, planned, metric=job.metric)
+    fine = fineness(job)
+    _overview(flow, found, planned, fine)
     for pair in _pairs(found):
         flow.new_page()
-        _pattern_page(flow, pair, planned, metric=job.metric)
+        _pattern_page(flow, pair, planned, fine)
     return flow.data()
 
 
-def _overview(
-    flow: Flow, found: Sequence[Pattern], planned: Sequence[SetUp], *, metric: bool
-) -> None:
+def _overview(flow: Flow, found: Sequence[Pattern], planned: Sequence[SetUp], fine: Fine) -> None:
     bits = len({one.tool for one in planned})
     flow.paragraph(
         f"{len(planned)} set-ups, {bits} bits and mills, each put in once. One set-up is one bit, "
         "one fence and one row of stops; no two of them are alike, so there are no fewer. "
-        "Stops and heights are told from the lower end of the piece, at its long point where it "
-        "is cut at a slope; the fence is told to the middle of the holes. The front of a piece "
-        "looks the way its leg is walked, its left is on the left of that walk. Of a post that "
-        "stands there already the lower end is where it stands on the floor."
+        "Stops and heights are told from the long point of the lower end, on every face of the "
+        "piece: what a stop touches that reaches across the end. Where an end is cut square, its "
+        "whole edge is at that height. The fence is told to the middle of the holes. The front of "
+        "a piece looks the way its leg is walked, its left is on the left of that walk. Of a post "
+        "that stands there already the lower end is where it stands on the floor."
     )
     flow.table(
-        ("No.", "Bit or mill", "Fence", "Stops", "Pieces and faces"),
-        [_set_up_row(k, one, metric=metric) for k, one in enumerate(planned, start=1)],
-        widths=(0.5, 2.6, 1.5, 2.2, 4.2),
+        ("No.", "Bit or mill", "Fence", "Stops above the long point", "Pieces and faces"),
+        [_set_up_row(k, one, fine) for k, one in enumerate(planned, start=1)],
+        widths=(0.5, 2.5, 1.4, 2.9, 3.7),
         small=True,
     )
     flow.heading("Patterns", 2)
@@ -89,20 +99,34 @@ def _kind_words(pattern: Pattern) -> str:
     return words + ("s" if len(pattern.pieces) > 1 else "")
 
 
-def _set_up_row(number: int, one: SetUp, *, metric: bool) -> tuple[str, ...]:
+def _set_up_row(number: int, one: SetUp, fine: Fine) -> tuple[str, ...]:
     side = "right edge" if one.fence_right else "left edge"
-    fence = exact(one.fence_mm, metric=metric)
-    first, last = one.stops_mm[0], one.stops_mm[-1]
-    stops = taped(first, metric=metric)
-    if len(one.stops_mm) > 1:
-        stops = f"{len(one.stops_mm)}: {stops} to {taped(last, metric=metric)}"
+    fence = exact(one.fence_mm, metric=fine.metric)
     return (
         str(number),
-        tool_words(one.tool, metric=metric),
+        tool_words(one.tool, metric=fine.metric),
         f"{fence}, middle" if one.middle else f"{fence} from {side}",
-        stops,
+        _stop_words(one.stops_mm, fine),
         "; ".join(_use_words(one.uses)),
     )
+
+
+def _stop_words(stops: Sequence[float], fine: Fine) -> str:
+    """First and last stop, and how far apart they are where all are as far."""
+    said = [_set_to(stop, fine) for stop in (stops[0], stops[-1])]
+    if len(stops) == 1:
+        return said[0]
+    apart = [high - low for low, high in pairwise(stops)]
+    each = ""
+    if len(stops) > 2 and max(apart) - min(apart) < _EQUAL_MM:
+        each = f", {_set_to(apart[0], fine)} apart"
+    return f"{len(stops)}: {' to '.join(said)}{each}"
+
+
+def _set_to(mm: float, fine: Fine) -> str:
+    """A stop on the marks of a rule and, where these are not all of it, by numbers."""
+    marks, numbers = fine.words(mm), fine.decimals(mm)
+    return marks if fine.metric or marks == numbers else f"{marks} ({numbers})"
 
 
 def _use_words(uses: Sequence[Use]) -> Iterator[str]:
@@ -130,7 +154,7 @@ def _pairs(found: Sequence[Pattern]) -> Iterator[tuple[Pattern, ...]]:
 
 
 def _pattern_page(
-    flow: Flow, pair: Sequence[Pattern], planned: tuple[SetUp, ...], *, metric: bool
+    flow: Flow, pair: Sequence[Pattern], planned: tuple[SetUp, ...], fine: Fine
 ) -> None:
     letters = " and ".join(one.letter for one in pair)
     handed = ", a handed pair" if len(pair) > 1 else ""
@@ -140,12 +164,12 @@ def _pattern_page(
     sheets = [face_sheet(one, held, tall) for one, held in zip(pair, rows, strict=True)]
     for together in _side_by_side(sheets, flow.width_mm):
         tall = max(height_mm(sheet) for sheet in together) + 4.0
-        flow.figure(tall, partial(_draw, sheets=together, tall=tall, metric=metric))
+        flow.figure(tall, partial(_draw, sheets=together, tall=tall, fine=fine))
     for one, held in zip(pair, rows, strict=True):
         title = f"Pattern {one.letter}: " if len(pair) > 1 else ""
-        _marks(flow, one, title, metric=metric)
-        _checks(flow, held, title, metric=metric)
-        _holes(flow, held, title, metric=metric)
+        _marks(flow, one, title, metric=fine.metric)
+        _checks(flow, one, held, title, metric=fine.metric)
+        _holes(flow, held, title, fine)
 
 
 def _drawing_mm(pair: Sequence[Pattern], rows: Sequence[Sequence[HoleRow]]) -> float:
@@ -164,10 +188,10 @@ def _side_by_side(sheets: Sequence[FaceSheet], room: float) -> list[list[FaceShe
     return [[sheet] for sheet in sheets]
 
 
-def _draw(page: Page, *, sheets: Sequence[FaceSheet], tall: float, metric: bool) -> None:
+def _draw(page: Page, *, sheets: Sequence[FaceSheet], tall: float, fine: Fine) -> None:
     left = 2.0
     for sheet in sheets:
-        draw_faces(page, sheet, left, metric=metric)
+        draw_faces(page, sheet, left, fine)
         about = f"{sheet.pattern.letter}, seen from outside, scale 1:{sheet.scale:g}"
         page.text((left, tall - 2.5), about, 2.0)
         left += sheet.width_mm
@@ -197,50 +221,71 @@ def _turn_words(piece: DrilledPiece) -> str:
     return f"its front is the {FACE_NAMES[_TURNED[piece.turn_deg]]} of the drawing"
 
 
-def _checks(flow: Flow, rows: Sequence[HoleRow], title: str, *, metric: bool) -> None:
-    """What a tape reads on a drilled piece, hooked on its lower end."""
-    flow.heading(f"{title}Check with a tape hooked on the lower end", 2)
+def _checks(
+    flow: Flow, pattern: Pattern, rows: Sequence[HoleRow], title: str, *, metric: bool
+) -> None:
+    """What a tape reads on a drilled piece, hooked on the lower edge of each face itself."""
+    flow.heading(f"{title}Check with a tape hooked on the lower edge of the face", 2)
     table: list[tuple[str, ...]] = []
     edges: dict[Face, list[float]] = {}
     for row in rows:
         for face in row.mouths:
-            edges.setdefault(face, []).append(row.lower_edge_mm)
+            edges.setdefault(face, []).append(row.lowest_mm(face))
     for face, unsorted in edges.items():
-        held = sorted(unsorted)
-        middle = held[len(held) // 2]
-        values = (held[0], middle, held[-1], held[-1] - held[0])
-        table.append((FACE_NAMES[face], *(taped(value, metric=metric) for value in values)))
+        at = hook(pattern.prism, face)
+        held = [height - at.above_mm for height in sorted(unsorted)]
+        middle = len(held) // 2
+        values = (held[0], held[middle], held[-1], held[-1] - held[0])
+        low, mid, high, between = (taped(value, metric=metric) for value in values)
+        mid = f"{mid} (hole {middle + 1})"
+        table.append((FACE_NAMES[face], _hook_words(at, metric=metric), low, mid, high, between))
     flow.table(
         (
             "Face",
+            "Hook on",
             "Lower edge of lowest hole",
-            f"Of hole {_middle_words(rows)} from below",
+            "Of the middle hole, counted from below",
             "Of highest hole",
             "Lowest to highest",
         ),
         table,
+        widths=(0.7, 2.6, 1.5, 2.0, 1.2, 1.3),
         small=True,
     )
 
 
-def _middle_words(rows: Sequence[HoleRow]) -> str:
-    counts = [len(list(held)) for _, held in groupby(rows, key=lambda row: row.face)]
-    return " or ".join(str(count // 2 + 1) for count in dict.fromkeys(counts))
+def _hook_words(at: Hook, *, metric: bool) -> str:
+    """Which point of a face's edge the tape is hooked on, and how far it is from the datum."""
+    where = "its edge" if at.square else "the long corner of its edge"
+    if at.above_mm < _EQUAL_MM:
+        return where if at.square else f"{where}, the long point"
+    return f"{where}, {exact(at.above_mm, metric=metric)} above the long point"
 
 
-def _holes(flow: Flow, rows: Sequence[HoleRow], title: str, *, metric: bool) -> None:
+def _holes(flow: Flow, rows: Sequence[HoleRow], title: str, fine: Fine) -> None:
+    metric = fine.metric
     flow.heading(f"{title}Holes", 2)
     flow.table(
-        ("Set-up", "Face", "No.", "For", "Above the end", "Exact", "Above the base", "Off", "Hole"),
+        (
+            "Set-up",
+            "Face",
+            "No.",
+            "For",
+            "Above long point",
+            "Exact",
+            "Above the base",
+            "Off",
+            "Hole",
+        ),
         [
             (
                 str(row.set_up),
                 row.faces,
                 str(row.number),
                 row.what,
-                taped(row.above_end_mm, metric=metric),
-                exact(row.above_end_mm, metric=metric),
-                "" if row.above_base_mm is None else taped(row.above_base_mm, metric=metric),
+                fine.words(row.above_end_mm),
+                fine.decimals(row.above_end_mm),
+                "" if row.above_base_mm is None else fine.words(row.above_base_mm),
                 offset_words(row.offset_mm, metric=metric),
                 _hole_words(row, metric=metric),
             )

@@ -9,16 +9,17 @@ from generator.geometry import Vec2
 from generator.paper.canvas import Page
 from generator.parts.hole_table import HoleRow
 from generator.parts.patterns import FACE_NAMES, Pattern, datum_mm
-from generator.parts.setups import RIGHT
+from generator.parts.setups import RIGHT, lower_edge_mm
 from generator.parts.shapes import Face, Prism
 from generator.products.flat import face_corners, mouth
-from generator.shop.words import taped
+from generator.shop.words import Fine, taped
 
 TALL_MM = 112.0
 _DIMENSIONS_MM = 22.0
 _GAP_MM = 5.0
 _TEXT_MM = 1.7
 _PITCH_MM = 2.3
+_OFF_MM = 1e-3
 _ORDER: tuple[Face, ...] = ("x+", "y+", "x-", "y-")
 _SCALES = (1, 2, 2.5, 4, 5, 6, 8, 10, 12, 15, 16, 20, 24, 30, 40, 50)
 
@@ -56,13 +57,13 @@ def height_mm(sheet: FaceSheet) -> float:
     return max(_top(prism, face) for face in sheet.faces) / sheet.scale + 14.0
 
 
-def draw_faces(page: Page, sheet: FaceSheet, left: float, *, metric: bool) -> None:
-    """Draws the faces from `left` on, their lower end 9 mm above the foot of the page."""
+def draw_faces(page: Page, sheet: FaceSheet, left: float, fine: Fine) -> None:
+    """Draws the faces from `left` on, the long point of their lower end 9 mm above the foot."""
     x = left
     for face in sheet.faces:
         corners = face_corners(sheet.pattern.prism, face)
         half = corners[1][0] / sheet.scale
-        _face(page, sheet, face, (x + half, 9.0), metric=metric)
+        _face(page, sheet, face, (x + half, 9.0), fine)
         x += 2 * half + _DIMENSIONS_MM + _GAP_MM
 
 
@@ -70,7 +71,7 @@ def _top(prism: Prism, face: Face) -> float:
     return max(y for _, y in face_corners(prism, face))
 
 
-def _face(page: Page, sheet: FaceSheet, face: Face, foot: Vec2, *, metric: bool) -> None:
+def _face(page: Page, sheet: FaceSheet, face: Face, foot: Vec2, fine: Fine) -> None:
     prism, scale = sheet.pattern.prism, sheet.scale
     corners = face_corners(prism, face)
 
@@ -92,17 +93,24 @@ def _face(page: Page, sheet: FaceSheet, face: Face, foot: Vec2, *, metric: bool)
             page.outline([at(point) for point in mouth(hole, centre, 15.0)])
             heights.append(centre[1])
     edge = at(corners[1])[0]
-    _running(page, (edge, foot[1]), heights, _Measure(scale, metric))
+    own = lower_edge_mm(prism, face)[1]
+    if own > _OFF_MM:
+        heights.append(own)
+        page.pen(0.13, dashes=(2.0, 1.0))
+        page.line((foot[0] - (edge - foot[0]), foot[1]), (edge, foot[1]))
+    _running(page, (edge, foot[1]), heights, _Measure(scale, fine))
     corner = at(corners[2])
-    page.text((corner[0] + 1.5, corner[1] + 0.6), taped(corners[2][1], metric=metric), _TEXT_MM)
+    page.text(
+        (corner[0] + 1.5, corner[1] + 0.6), taped(corners[2][1], metric=fine.metric), _TEXT_MM
+    )
 
 
 @dataclass(frozen=True, slots=True)
 class _Measure:
-    """The scale and the units of a row of dimensions."""
+    """The scale of a row of dimensions and how finely they are told."""
 
     scale: float
-    metric: bool
+    fine: Fine
 
 
 def _running(page: Page, foot: Vec2, heights: Sequence[float], measure: _Measure) -> None:
@@ -117,5 +125,5 @@ def _running(page: Page, foot: Vec2, heights: Sequence[float], measure: _Measure
         last = text_y
         page.line((foot[0] + 0.7, y), (foot[0] + 2.5, y))
         page.line((foot[0] + 2.5, y), (foot[0] + 5.0, text_y))
-        text = taped(height, metric=measure.metric)
+        text = measure.fine.words(height)
         page.text((foot[0] + 5.6, text_y - _TEXT_MM / 2), text, _TEXT_MM)

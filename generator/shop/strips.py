@@ -8,11 +8,12 @@ from collections.abc import Iterable, Sequence
 from generator.frozen import dataclass
 from generator.geometry import Vec2
 from generator.parts.patterns import FACE_NAMES, Pattern, datum_mm
-from generator.parts.setups import RIGHT, across_mm, tool_of
+from generator.parts.setups import RIGHT, across_mm, lower_edge_mm, tool_of
 from generator.parts.shapes import Face, Hole
 from generator.products.flat import mouth
 from generator.shop.words import tilt_words
 
+_SAME_MM = 1e-3
 BEYOND_MM = 8.0
 """How far a strip runs on beyond the middle of its highest hole."""
 
@@ -29,8 +30,9 @@ class StripHole:
 
 @dataclass(frozen=True, slots=True)
 class Strip:
-    """A face as it is laid on the piece: x from the middle of the face, y from the lower end.
+    """A face as it is laid on the piece: x from its middle, y from the long point of the lower end.
 
+    `edge_mm` is how far the face's own lower edge lies above that long point, left and right;
     `uses` are the faces that are drilled like it: pattern, face, marks. `number` counts from 1,
     `tilt` tells in words how its holes lean, empty where they are square to the face.
     """
@@ -40,6 +42,12 @@ class Strip:
     holes: tuple[StripHole, ...]
     uses: tuple[tuple[str, str, tuple[str, ...]], ...]
     tilt: str = ""
+    edge_mm: Vec2 = (0.0, 0.0)
+
+    @property
+    def sloped(self) -> bool:
+        """Whether the face's edge lies off the long point, at one side at least."""
+        return max(self.edge_mm) > _SAME_MM
 
     @property
     def length_mm(self) -> float:
@@ -101,7 +109,8 @@ def _key(pattern: Pattern, face: Face) -> tuple[object, ...]:
         )
         for hole in _holes(pattern, face)
     )
-    return (round(across_mm(pattern.prism, face), 3), *holes)
+    edge = tuple(round(end, 3) + 0.0 for end in lower_edge_mm(pattern.prism, face))
+    return (round(across_mm(pattern.prism, face), 3), *edge, *holes)
 
 
 def _strip(number: int, held: Sequence[tuple[Pattern, Face]]) -> Strip:
@@ -113,7 +122,8 @@ def _strip(number: int, held: Sequence[tuple[Pattern, Face]]) -> Strip:
     uses = tuple((one.letter, FACE_NAMES[at], one.marks) for one, at in held)
     tilts = dict.fromkeys(tilt_words(tool_of(hole)) for hole in _holes(pattern, face))
     tilt = " or ".join(filter(None, tilts))
-    return Strip(number, across_mm(pattern.prism, face), holes, uses, tilt)
+    edge = lower_edge_mm(pattern.prism, face)
+    return Strip(number, across_mm(pattern.prism, face), holes, uses, tilt, edge)
 
 
 def groups(found: Sequence[Strip], room_mm: float, gap_mm: float) -> list[list[Strip]]:

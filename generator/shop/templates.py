@@ -108,8 +108,10 @@ _COLUMNS = (0.0, 16.0, 36.0, 60.0)
 _HOW = (
     "Cut each strip along its two long edges, and join its pages so that the marks in circles lie",
     "on one another. Lay the strip on the face named, its long edges on the edges of the piece and",
-    "the line of the lower end at the piece's lower end, at the long point where it is cut at a",
-    "slope. Hole outlines are true to size; strike the crosses with a centre punch.",
+    "its heavy lower line on the lower edge of that face. Where the end is cut at a slope, that is",
+    "the edge as it is cut, and a dashed line shows how low the long point of the end lies.",
+    "Figures are heights above the long point, on every face. Hole outlines are true to size;",
+    "strike the crosses with a centre punch.",
 )
 
 
@@ -168,14 +170,18 @@ def _sides(page: Page, sheet: _Sheet, strip: Strip, at: Place, stretch: Vec2, ha
     low, high = stretch
     whole = strip.width_mm <= sheet.room
     page.pen(0.35, dashes=() if whole else (2.0, 1.5))
-    for x in (-half, half):
-        page.line(at((x, low)), at((x, high)))
+    # A strip that is wider than the page ends at the paper's edge, short of the face's corner.
+    share = half / (strip.width_mm / 2)
+    middle = sum(strip.edge_mm) / 2
+    ends = [middle + (end - middle) * share for end in strip.edge_mm]
+    for x, end in zip((-half, half), ends, strict=True):
+        page.line(at((x, max(low, end))), at((x, high)))
     page.pen(0.13, dashes=(6.0, 1.5, 1.5, 1.5))
     page.line(at((0.0, low)), at((0.0, high)))
     page.pen(0.35)
     if low == 0.0:
-        page.line(at((-half, 0.0)), at((half, 0.0)))
-        page.text(at((0.0, -3.6)), "lower end of the piece", 1.8, anchor="centre")
+        page.line(at((-half, ends[0])), at((half, ends[1])))
+        _foot(page, sheet, strip, at, half)
     if high == strip.length_mm:
         page.pen(0.13, dashes=(2.0, 1.5))
         page.line(at((-half, high)), at((half, high)))
@@ -186,6 +192,20 @@ def _sides(page: Page, sheet: _Sheet, strip: Strip, at: Place, stretch: Vec2, ha
         page.text(at((-half, high + 1.5)), name, 1.8, bold=True)
     if not whole:
         page.text(at((0.0, low + 2.0)), "middle line of the face", 1.8, anchor="centre")
+
+
+def _foot(page: Page, sheet: _Sheet, strip: Strip, at: Place, half: float) -> None:
+    """What the lower line of a strip is, and the line of the long point where that is another."""
+    left, right = (exact(end, metric=sheet.metric) for end in strip.edge_mm)
+    if not strip.sloped:
+        page.text(at((0.0, -3.6)), "lower end of the piece", 1.8, anchor="centre")
+        return
+    up = f"{left} up" if left == right else f"{left} left, {right} right"
+    for k, line in enumerate(("edge of this face", up, "dashed: long point")):
+        page.text(at((0.0, -3.6 - 3.2 * k)), line, 1.8, anchor="centre")
+    page.pen(0.18, dashes=(2.0, 1.0))
+    page.line(at((-half, 0.0)), at((half, 0.0)))
+    page.pen(0.2)
 
 
 def _uses(strip: Strip) -> str:

@@ -4,18 +4,53 @@ from __future__ import annotations
 
 import math
 
+from generator.frozen import dataclass
 from generator.parts.setups import Tool
-from generator.units import format_inches, format_length_with_unit
+from generator.spec.job import Job
+from generator.units import INCH_MM, format_inches, format_length_with_unit
 
 _BIT_MM = 25.4 / 64  # fractional bits come in 64ths of an inch (common practice, no source)
 _METRIC_BIT_MM = 0.1  # metric bits in tenths of a millimetre (common practice, no source)
 _EQUAL_MM = 0.01
+_MARKS_TO_THE_INCH = (16, 32, 64)  # of steel rules (common practice, no source)
+_TENTH_MM = 0.1
 _NOISE_MM = 1e-6  # a half that floats hold a little short still goes up
 
 
 def taped(mm: float, *, metric: bool) -> str:
     """A length as a tape shows it, to 1/16 in or a tenth of a millimetre."""
     return format_length_with_unit(mm, metric)
+
+
+@dataclass(frozen=True, slots=True)
+class Fine:
+    """How finely a stop has to be told: rounding may use up half of what a hole is too large.
+
+    `play_mm` is how far the centre of a cable or stud may lie off that of its hole, either way.
+    """
+
+    metric: bool
+    play_mm: float
+
+    def words(self, mm: float) -> str:
+        """A height on the coarsest marks whose spacing is no more than the play, else decimals."""
+        if self.metric:
+            return taped(mm, metric=True) if self.play_mm >= _TENTH_MM else self.decimals(mm)
+        for count in _MARKS_TO_THE_INCH:
+            if INCH_MM / count <= self.play_mm + _NOISE_MM:
+                return format_length_with_unit(mm, metric=False, denominator=count)
+        return self.decimals(mm)
+
+    def decimals(self, mm: float) -> str:
+        """For a stop that is set by numbers."""
+        return exact(mm, metric=self.metric)
+
+
+def fineness(job: Job) -> Fine:
+    """What the tightest clearance of the job's posts and spacers asks for."""
+    system = job.system
+    clearance = min(system.post.hole_clearance_mm, system.spacer.hole_clearance_mm)
+    return Fine(job.metric, clearance / 2)
 
 
 def exact(mm: float, *, metric: bool) -> str:

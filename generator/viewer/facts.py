@@ -83,7 +83,7 @@ class Facts:
         if post.setback_mm is not None:
             yield self._length("setback, nosing to post centre", post.setback_mm)
         yield self._length("height, base to top of rail", post.height_mm)
-        yield self._length("length of the tube", post.length_mm)
+        yield self._length("length of the tube, long point to long point", post.length_mm)
         on = _PLACES[post.place] + (f" {post.tread}" if post.tread else "")
         yield Fact("stands on", f"{on}; {_MOUNTS[post.mount]}")
         for other, apart in self._spacings.get(part.mark, ()):

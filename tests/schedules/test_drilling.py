@@ -23,7 +23,7 @@ def of(rows, mark):
 
 def test_heights_are_told_from_the_end_of_the_tube(rows):
     # By hand: lowest axis 3-1/16 in over the deck, the tube stands on a plate of 3/8 in.
-    lowest = min(row["above_end_mm"] for row in of(rows, "P2"))
+    lowest = min(row["above_long_point_mm"] for row in of(rows, "P2"))
     assert lowest / INCH == pytest.approx(3.0625 - 0.375)
 
 
@@ -31,7 +31,9 @@ def test_slots_of_a_raked_cable_are_lower_in_front_than_behind(rows):
     back, front = (row for row in of(rows, "P10") if row["row"] == 1)
     assert (back["face"], front["face"]) == ("back", "front")
     # By hand: 2-5/16 in between the middles of the walls, times 48/77 (geometry.md section I).
-    assert (back["above_end_mm"] - front["above_end_mm"]) / INCH == pytest.approx(1.44156, abs=5e-6)
+    assert (back["above_long_point_mm"] - front["above_long_point_mm"]) / INCH == pytest.approx(
+        1.44156, abs=5e-6
+    )
     assert back["height_mm"] > back["width_mm"]
 
 

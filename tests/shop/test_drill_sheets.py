@@ -42,8 +42,8 @@ def test_tape_checks_of_an_end_post_by_hand(demo):
     """
     page = demo.split("Pattern A: ", 1)[1].split("Pattern B: ", 1)[0]
     checks = page.split("Check with a tape", 1)[1].split("Holes", 1)[0]
-    assert 'back\n2 9/16"\n1\'-5 9/16"\n2\'-8 9/16"\n2\'-6"' in checks
-    assert 'front\n2 9/16"' in checks  # the bit comes out there
+    assert 'back\nits edge\n2 9/16"\n1\'-5 9/16" (hole 6)\n2\'-8 9/16"\n2\'-6"' in checks
+    assert 'front\nits edge\n2 9/16"' in checks  # the bit comes out there
 
 
 def test_handed_posts_are_on_one_page(planned, read):
