@@ -22,6 +22,8 @@ Remedy = tuple[str, tuple[Edit, ...]]
 
 # Boards are looked for this far about a bolt.
 _REACH_MM = 50.0
+# A washer may reach over an edge by this much.
+_WASHER_MM = 0.5
 # What a bolt passes by less than this it does not hold in.
 _LEAST_MM = 5.0
 
@@ -65,6 +67,7 @@ def check_anchors(assembly: Assembly) -> Iterator[Outcome]:
         else:
             found += [*_blocking(assembly, post, bolts), *_edges(assembly, post, bolts)]
             found += [*_buried(post, bolts), *_end_grain(post, bolts)]
+            found += wood.washers(post, anchors)
     yield from _told(assembly, found)
     if untold:
         what = f"what {_listed(untold)} {_verb('stand', untold)} on is not told"
@@ -144,6 +147,35 @@ class _Wood:
         ]
         entered = hold(point, treads[0], ()) if treads else None
         return _Bolt(anchor, entered, not carried or held(point, near) is not None, False)
+
+    def washers(self, post: Part, anchors: Sequence[Part]) -> Iterator[Outcome]:
+        """Through bolts in blocks whose washer under the nut reaches over the block's edge."""
+        job = self.assembly.job
+        washer = job.system.anchor.nut_washer_mm
+        rooms: list[tuple[float, str]] = []
+        for anchor in (
+            anchors if self._through and detail_of(post, PostDetail).mount == "deck" else ()
+        ):
+            point, near = self._below(anchor)
+            entered = held(point, near)
+            if entered and entered.board.kind == "blocking":
+                room = min(entered.free_mm, entered.joint_mm)
+                if room < washer / 2 - _WASHER_MM:
+                    rooms.append((room, anchor.mark))
+        if rooms:
+            marks = [mark for _, mark in rooms]
+            yield Outcome(
+                "anchor.blocking",
+                (post.mark, *marks),
+                float(len(rooms)),
+                Bound(0.0, "at most", "count", "common practice", "no source", False),
+                f"the washer under the nut, {fine(job, washer)} across, has no room at "
+                f"{_listed(marks)} of {post.mark}: the block ends {fine(job, min(rooms)[0])} from "
+                "the bolt. The calculation takes the whole washer, so it does not hold there",
+                "have a bearing plate designed for these bolts, or move the post, so that the "
+                "whole washer lies on the block",
+                severity="note",
+            )
 
     def _beside(self, anchor: Part) -> _Bolt:
         """Level into a stringer, or through fascia and rim into the blocking behind."""
