@@ -98,7 +98,7 @@ def _rail_screws(job: Job, counts: Counter[str], butts: int) -> Consumable:
     bracket = job.system.bracket
     arms = counts["handrail-bracket"]
     uses = (
-        ("bracket to post and rail", "bracket", bracket.screws, counts["bracket"]),
+        ("bracket up into the rail", "bracket", bracket.screws, counts["bracket"]),
         ("handrail bracket", "bracket", _SCREWS_HELD, arms),
         ("splice", "sleeve", _SCREWS_SLEEVE, counts["sleeve"]),
         ("mitered joint", "arm", _SCREWS_ARM, counts["connector"]),
