@@ -80,7 +80,8 @@ def _told(assembly: Assembly, found: Sequence[Outcome]) -> Iterator[Outcome]:
     for outcome in found:
         part = assembly.by_mark[outcome.where[0]]
         warns = not outcome.passed and outcome.severity != "note"
-        key = (outcome.code, outcome.severity, outcome.bound.sense, outcome.passed)
+        bound = outcome.bound
+        key = (outcome.code, outcome.severity, bound.sense, bound.clause, outcome.passed)
         place = (outcome.where,) if warns else (part.run, part.leg)
         groups.setdefault((*key, *place), []).append(outcome)
     for outcomes in groups.values():
@@ -88,7 +89,9 @@ def _told(assembly: Assembly, found: Sequence[Outcome]) -> Iterator[Outcome]:
         worst = pick(outcomes, key=lambda one: one.measured)
         more = len(outcomes) - 1
         if more and worst.severity == "note":
-            worst = replace(worst, message=f"{worst.message}; so at {more} more of this leg")
+            others = [one.where[0] for one in outcomes if one is not worst]
+            words = f"{worst.message}; so at {more} more of this leg: {_listed(others)}"
+            worst = replace(worst, message=words)
         yield worst
 
 
@@ -163,15 +166,15 @@ class _Wood:
                 if room < washer / 2 - _WASHER_MM:
                     rooms.append((room, anchor.mark))
         if rooms:
-            marks = [mark for _, mark in rooms]
+            marks, least = [mark for _, mark in rooms], min(rooms)[0]
             yield Outcome(
-                "anchor.blocking",
+                "anchor.edge",
                 (post.mark, *marks),
-                float(len(rooms)),
-                Bound(0.0, "at most", "count", "common practice", "no source", False),
+                least,
+                Bound(washer / 2, "at least", "mm", "whole washer on wood", "geometry", True),
                 f"the washer under the nut, {fine(job, washer)} across, has no room at "
-                f"{_listed(marks)} of {post.mark}: the block ends {fine(job, min(rooms)[0])} from "
-                "the bolt. The calculation takes the whole washer, so it does not hold there",
+                f"{_listed(marks)} of {post.mark}: the block ends {fine(job, least)} from a bolt. "
+                "Bearing is calculated for the whole washer, and does not hold there",
                 "have a bearing plate designed for these bolts, or move the post, so that the "
                 "whole washer lies on the block",
                 severity="note",
