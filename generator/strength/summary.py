@@ -159,6 +159,11 @@ class _Work:
                 f"the wood {joists.species} is not known here (known: {known}): "
                 "pull and shear of anchors are stated only"
             )
+        if structure and joists and self.job.system.anchor.style == "through-bolt":
+            yield (
+                "washers under nuts are taken to bear whole: where wood ends nearer to a bolt, as "
+                "noted under anchor.edge, what they carry is not worked out"
+            )
         if any(case.mount == "fascia" for case in self.sheets):
             yield "side plates, their stand-offs and welds at a fascia are not worked out"
         yield "what holds a bracket on its post, spacers and handrail brackets are not worked out"
