@@ -22,6 +22,8 @@ Remedy = tuple[str, tuple[Edit, ...]]
 
 # Boards are looked for this far about a bolt.
 _REACH_MM = 50.0
+# A washer may reach over an edge by this much.
+_WASHER_MM = 0.5
 # What a bolt passes by less than this it does not hold in.
 _LEAST_MM = 5.0
 
@@ -65,6 +67,7 @@ def check_anchors(assembly: Assembly) -> Iterator[Outcome]:
         else:
             found += [*_blocking(assembly, post, bolts), *_edges(assembly, post, bolts)]
             found += [*_buried(post, bolts), *_end_grain(post, bolts)]
+            found += wood.washers(post, anchors)
     yield from _told(assembly, found)
     if untold:
         what = f"what {_listed(untold)} {_verb('stand', untold)} on is not told"
@@ -77,7 +80,8 @@ def _told(assembly: Assembly, found: Sequence[Outcome]) -> Iterator[Outcome]:
     for outcome in found:
         part = assembly.by_mark[outcome.where[0]]
         warns = not outcome.passed and outcome.severity != "note"
-        key = (outcome.code, outcome.severity, outcome.bound.sense, outcome.passed)
+        bound = outcome.bound
+        key = (outcome.code, outcome.severity, bound.sense, bound.clause, outcome.passed)
         place = (outcome.where,) if warns else (part.run, part.leg)
         groups.setdefault((*key, *place), []).append(outcome)
     for outcomes in groups.values():
@@ -85,7 +89,9 @@ def _told(assembly: Assembly, found: Sequence[Outcome]) -> Iterator[Outcome]:
         worst = pick(outcomes, key=lambda one: one.measured)
         more = len(outcomes) - 1
         if more and worst.severity == "note":
-            worst = replace(worst, message=f"{worst.message}; so at {more} more of this leg")
+            others = [one.where[0] for one in outcomes if one is not worst]
+            words = f"{worst.message}; so at {more} more of this leg: {_listed(others)}"
+            worst = replace(worst, message=words)
         yield worst
 
 
@@ -144,6 +150,35 @@ class _Wood:
         ]
         entered = hold(point, treads[0], ()) if treads else None
         return _Bolt(anchor, entered, not carried or held(point, near) is not None, False)
+
+    def washers(self, post: Part, anchors: Sequence[Part]) -> Iterator[Outcome]:
+        """Through bolts in blocks whose washer under the nut reaches over the block's edge."""
+        job = self.assembly.job
+        washer = job.system.anchor.nut_washer_mm
+        rooms: list[tuple[float, str]] = []
+        for anchor in (
+            anchors if self._through and detail_of(post, PostDetail).mount == "deck" else ()
+        ):
+            point, near = self._below(anchor)
+            entered = held(point, near)
+            if entered and entered.board.kind == "blocking":
+                room = min(entered.free_mm, entered.joint_mm)
+                if room < washer / 2 - _WASHER_MM:
+                    rooms.append((room, anchor.mark))
+        if rooms:
+            marks, least = [mark for _, mark in rooms], min(rooms)[0]
+            yield Outcome(
+                "anchor.edge",
+                (post.mark, *marks),
+                least,
+                Bound(washer / 2, "at least", "mm", "whole washer on wood", "geometry", True),
+                f"the washer under the nut, {fine(job, washer)} across, has no room at "
+                f"{_listed(marks)} of {post.mark}: the block ends {fine(job, least)} from a bolt. "
+                "Bearing is calculated for the whole washer, and does not hold there",
+                "have a bearing plate designed for these bolts, or move the post, so that the "
+                "whole washer lies on the block",
+                severity="note",
+            )
 
     def _beside(self, anchor: Part) -> _Bolt:
         """Level into a stringer, or through fascia and rim into the blocking behind."""

@@ -107,6 +107,8 @@ def anchor_note(site: Site, cutaway: Cutaway, anchors: Sequence[Part]) -> Note:
     dia, long = site.fine(shank.outer_mm), site.length(shank.end_mm - shank.start_mm)
     name = {"lag": "LAG SCREWS", "through-bolt": "THROUGH BOLTS"}.get(profile.style, "ANCHORS")
     ends = "WITH WASHERS AND NUTS" if profile.nut_height_mm else "WITH WASHERS"
+    if profile.nut_height_mm and profile.nut_washer_mm > profile.washer_mm:
+        ends += f" ({site.fine(profile.nut_washer_mm)} DIA. WASHER UNDER NUT)"
     hole = site.fine(site.assembly.job.system.post.bolt_hole_mm)
     text = f"{len(anchors)} {name} {dia} DIA. x {long} LONG, {ends}, IN {hole} HOLES"
     boxes = [cutaway.box(one).bounds for one in anchors]

@@ -11,6 +11,8 @@ from generator.units import INCH_MM
 BLOCKING_MM = 38.1
 # Wood left between two bolts that pass each other.
 _BETWEEN_MM = INCH_MM / 16
+# Beyond a nut, at the least: common practice, no source.
+_THREADS_OUT = 2
 
 
 def wood_mm(job: Job, line: PathLeg) -> float:
@@ -24,12 +26,32 @@ def wood_mm(job: Job, line: PathLeg) -> float:
     return structure.fascia_mm + structure.rim_mm + block
 
 
+def pitch_mm(diameter_mm: float) -> float:
+    """Pitch of the coarse thread of a bolt; of a size not listed the next coarser one.
+
+    ASME B1.1 (UNC) and ISO 261 (coarse), from memory, not read.
+    """
+    listed = ((6.0, 1.0), (6.35, 1.27), (7.9375, 25.4 / 18), (8.0, 1.25), (9.525, 25.4 / 16),
+              (10.0, 1.5), (12.0, 1.75), (12.7, 25.4 / 13), (15.875, 25.4 / 11), (16.0, 2.0),
+              (19.05, 2.54), (20.0, 2.5), (24.0, 3.0))  # fmt: skip
+    return next((pitch for size, pitch in listed if size >= diameter_mm - 1e-6), listed[-1][1])
+
+
+def threads_out_mm(diameter_mm: float) -> float:
+    """What of a through bolt has to stand out of its nut."""
+    return _THREADS_OUT * pitch_mm(diameter_mm)
+
+
 def bolt_length_mm(job: Job, wood: float, plate: float) -> float:
-    """The shortest anchor that passes its washer, plate and wood, and takes its nut; mm."""
+    """The shortest anchor that passes its washer, plate and wood, and takes its nut; mm.
+
+    Of a through bolt two threads stand out of the nut (common practice, no source).
+    """
     anchor = job.system.anchor
     need = anchor.washer_thickness_mm + plate + wood
     if anchor.style == "through-bolt":
         need += anchor.washer_thickness_mm + anchor.nut_height_mm
+        need += threads_out_mm(anchor.diameter_mm)
     fitting = [length for length in anchor.lengths_mm if length >= need - 1e-6]
     return fitting[0] if fitting else anchor.lengths_mm[-1]
 

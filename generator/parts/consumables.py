@@ -40,13 +40,7 @@ def consumables(job: Job, parts: Sequence[Part]) -> tuple[Consumable, ...]:
             "fasteners",
             "base",
         ),
-        Consumable(
-            f"washer for {anchor.name}",
-            "under head and nut" if through else "under the head",
-            (2 if through else 1) * counts["anchor"],
-            "fasteners",
-            "base",
-        ),
+        *_washers(job, counts["anchor"]),
         Consumable(
             f"nut for {anchor.name}",
             "behind what it passes",
@@ -78,12 +72,33 @@ def consumables(job: Job, parts: Sequence[Part]) -> tuple[Consumable, ...]:
     return tuple(item for item in found if item.count)
 
 
+def nut_washer_item(job: Job) -> str:
+    """What the washer behind the wood is ordered as; that of the head where both are alike."""
+    anchor = job.system.anchor
+    if anchor.nut_washer_mm <= anchor.washer_mm:
+        return f"washer for {anchor.name}"
+    size = format_length_with_unit(anchor.nut_washer_mm, job.metric)
+    return f"large washer for {anchor.name}, {size} across"
+
+
+def _washers(job: Job, anchors: int) -> Iterator[Consumable]:
+    """Under every head, and behind the wood that a through bolt passes: there often a large one."""
+    plain, behind = f"washer for {job.system.anchor.name}", nut_washer_item(job)
+    through = job.system.anchor.style == "through-bolt"
+    if not through or behind == plain:
+        under = "under head and nut" if through else "under the head"
+        yield Consumable(plain, under, (1 + through) * anchors, "fasteners", "base")
+        return
+    yield Consumable(plain, "under the head", anchors, "fasteners", "base")
+    yield Consumable(behind, "under the nut, on the wood", anchors, "fasteners", "base")
+
+
 def _rail_screws(job: Job, counts: Counter[str], butts: int) -> Consumable:
     """One kind of screw for all that holds the rail."""
     bracket = job.system.bracket
     arms = counts["handrail-bracket"]
     uses = (
-        ("bracket to post and rail", "bracket", bracket.screws, counts["bracket"]),
+        ("bracket up into the rail", "bracket", bracket.screws, counts["bracket"]),
         ("handrail bracket", "bracket", _SCREWS_HELD, arms),
         ("splice", "sleeve", _SCREWS_SLEEVE, counts["sleeve"]),
         ("mitered joint", "arm", _SCREWS_ARM, counts["connector"]),

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator, Mapping
 
 from generator.parts.assembly import Assembly, CableDetail, Kind, Part
+from generator.parts.consumables import nut_washer_item
 from generator.parts.shapes import hexagon
 from generator.spec.job import Job
 
@@ -89,7 +90,16 @@ class Scales:
         if isinstance(part.detail, CableDetail):
             return part.detail.cut_length_mm / 1000 * self.job.system.cable.mass_kg_m
         density = self._density.get(part.kind)
-        return None if density is None else self._volume(part) * _MM3 * density
+        if density is None:
+            return None
+        volume = self._volume(part)
+        if part.kind == "anchor":
+            # Drawn as the circle across its corners, a head is a hexagon all the same.
+            anchor = self.job.system.anchor
+            round_mm2 = math.pi / 3 * anchor.head_flats_mm**2
+            spared = round_mm2 - hexagon(anchor.head_flats_mm).area_mm2
+            volume -= spared * anchor.head_height_mm
+        return volume * _MM3 * density
 
     def _volume(self, part: Part) -> float:
         """Worked out once for a shape that many parts hold."""
@@ -106,6 +116,8 @@ class Scales:
         bore = math.pi / 4 * anchor.diameter_mm**2
         if item == f"washer for {anchor.name}":
             area, height = math.pi / 4 * anchor.washer_mm**2, anchor.washer_thickness_mm
+        elif item == nut_washer_item(self.job):
+            area, height = math.pi / 4 * anchor.nut_washer_mm**2, anchor.washer_thickness_mm
         elif item == f"nut for {anchor.name}":
             area, height = hexagon(anchor.head_flats_mm).area_mm2, anchor.nut_height_mm
         else:

@@ -12,9 +12,10 @@ from generator.parts.bases import decking_mm
 from generator.parts.shapes import Polygon, Prism, Section
 from generator.spec.job import Job, Stair
 
-# How much of the surroundings is shown; none of it is measured or ordered.
+# How much of the surroundings is shown; none of it is measured. Blocks between stringers are as
+# long as the stair is wide: `assumed.py` tells where that was not stated.
 _DECK_DEPTH_MM = 600.0
-_STAIR_WIDTH_MM = 914.4
+STAIR_WIDTH_MM = 914.4
 _FLOOR_REACH_MM = 914.4
 _FLOOR_THICKNESS_MM = 100.0
 _WALL_THICKNESS_MM = 150.0
@@ -169,7 +170,7 @@ class ReferenceBuilder:
 
     def _width(self, line: PathLeg) -> float:
         """Across the stair from the guard's side, signed to the left."""
-        return (self._spec(line).width_mm or _STAIR_WIDTH_MM) * line.side
+        return (self._spec(line).width_mm or STAIR_WIDTH_MM) * line.side
 
     @staticmethod
     def _across(line: PathLeg, t_from: float, t_to: float, width: float) -> tuple[Vec2, ...]:

@@ -7,6 +7,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from generator.parts.assembly import Assembly
+from generator.parts.assumed import assumed_notes
 from generator.parts.quantities import Quantity, quantities
 from generator.schedules.table import Cell, Column, Table
 from generator.spec.job import Job, Spare
@@ -33,8 +34,9 @@ _PRACTICE = (
     "practice, no source."
 )
 _WEIGHT = (
-    Column("mass_kg", label="Weight", unit="kg"),
-    Column("weight", "Weight", right=True, spells="mass_kg"),
+    Column("mass_kg", label="Weight without spares", unit="kg"),
+    Column("mass_with_spares_kg", label="Weight with spares", unit="kg"),
+    Column("weight", "Weight with spares", right=True, spells="mass_with_spares_kg"),
 )
 _PRICE = (
     Column("price", "Price", right=True),
@@ -49,8 +51,8 @@ def order_list(
 ) -> Table:
     """Every item with its count; the length is the sum of the pieces, bars to buy come last.
 
-    Spares are apart from count and length. Weights and costs are those of both together; what is
-    cut from stock that the job names is paid as the bars and spools to be bought.
+    Spares are apart from count, length and `mass_kg`; with them are what is printed as the weight,
+    and costs. What is cut from stock that the job names is paid as the bars and spools to be bought.
 
     Raises:
         InputError: a price is for a measure in which its item is not ordered.
@@ -60,7 +62,7 @@ def order_list(
     needed = [line for line in lines if not line.nested]
     job = assembly.job
     columns, rows = _COLUMNS, [_row(job, line) for line in lines]
-    notes = [spare_words(job), _PRACTICE, *_short_spools(job, lines)]
+    notes = [*assumed_notes(assembly), spare_words(job), _PRACTICE, *_short_spools(job, lines)]
     masses: Mapping[str, float | None] = {}
     if weights or prices:
         from generator.parts.mass import item_masses
@@ -69,7 +71,10 @@ def order_list(
     if weights:
         columns += _WEIGHT
         loads = [ordered_mass(line, masses.get(line.item)) for line in lines]
-        rows = [(*row, *_weight(job, load)) for row, load in zip(rows, loads, strict=True)]
+        rows = [
+            (*row, masses.get(line.item), load, weight_text(load, job.metric))
+            for row, line, load in zip(rows, lines, loads, strict=True)
+        ]
         told = [load for line, load in zip(lines, loads, strict=True) if not line.nested]
         notes += _weight_notes(job, needed, told)
     if prices:
@@ -152,10 +157,6 @@ def weight_text(mass_kg: float | None, metric: bool) -> str:
     value = mass_kg if metric else mass_kg / _LB_KG
     unit = "kg" if metric else "lb"
     return f"{value:.1f} {unit}" if value >= 0.05 else f"{value:.3f} {unit}"
-
-
-def _weight(job: Job, mass: float | None) -> tuple[Cell, ...]:
-    return (mass, weight_text(mass, job.metric))
 
 
 def _weight_notes(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 
 from generator.parts.assembly import Assembly, CableDetail, LegLine, detail_of
+from generator.parts.assumed import assumed_widths
 from generator.parts.setting_out import BlockSpot, PostSpot, block_spots, post_spots
 from generator.parts.tensioning import Pulling, pullings
 from generator.schedules.table import Cell, Column, Table
@@ -126,7 +127,8 @@ def _post_row(assembly: Assembly, leg: LegLine, spot: PostSpot) -> tuple[Cell, .
 def blocking_list(assembly: Assembly) -> Table:
     """A row a block, with both of its ends from the measured edge."""
     rows = [_block_row(assembly, leg, spot) for leg, spot in block_spots(assembly)]
-    return Table("Blocking", _BLOCKS, tuple(rows), BLOCK_NOTES)
+    notes = (*BLOCK_NOTES, *assumed_widths(assembly))
+    return Table("Blocking", _BLOCKS, tuple(rows), notes)
 
 
 def _block_row(assembly: Assembly, leg: LegLine, spot: BlockSpot) -> tuple[Cell, ...]:

@@ -11,6 +11,8 @@ import math
 from collections.abc import Iterator
 from dataclasses import replace
 
+from generator.layout.side_mount import threads_out_mm
+from generator.spec.job import Stair
 from generator.strength.factors import Wood
 from generator.strength.loads import LoadCase
 from generator.strength.materials import (
@@ -273,7 +275,8 @@ class Fixing:
             held = washer_bearing(sheet, wood, self.anchor.nut_washer_mm, bore, self.wet)
             source = sheet.source(held)
             yield Check(
-                "anchor.withdrawal", "washer on the wood", words, "worst bolt of the post",
+                "anchor.withdrawal", "washer on the wood", words,
+                "worst bolt of the post, if its whole washer bears",
                 sheet["T_b"], sheet[held], "N", source, sheet.trace("T_b", held),
             )  # fmt: skip
         yield self._path(sheet, words)
@@ -378,6 +381,7 @@ class Fixing:
         past = 0.0
         if self.anchor.style != "lag":
             past = self.anchor.nut_height_mm + self.anchor.washer_thickness_mm
+            past += threads_out_mm(self.anchor.diameter_mm)
         within = self.case.anchor_mm - self._outside() - past
         joists = self.job.structure.joists if self.job.structure else None
         if past and joists and self.case.mount == "deck":

@@ -173,6 +173,11 @@ class _Work:
             "spacers are not worked out: they stand on nothing and go with the cables, which carry "
             "the load on the infill from post to post without them"
         )
+        if structure and joists and self.job.system.anchor.style == "through-bolt":
+            yield (
+                "washers under nuts are taken to bear whole: where wood ends nearer to a bolt, as "
+                "noted under anchor.edge, what they carry is not worked out"
+            )
         if "load.top" not in self.loads.limits:
             yield "the rule set states no concentrated load along the top"
 

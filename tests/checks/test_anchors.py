@@ -81,7 +81,7 @@ def test_edge_distances_of_the_lake_deck(assembly):
 
 def test_bolts_at_the_face_of_a_joist_are_noted(assembly):
     # By hand: P4 has bolts at 207.3125 in, 1/16 in within the joist from 207.25 to 208.75 in
-    notes = {f.code: f for f in told(assembly, "note")}
+    notes = {f.code: f for f in told(assembly, "note") if "washer" not in f.message}
     joint = notes["anchor.edge"]
     assert joint.where == ("A4-1", "J14", "BL4-1")
     assert joint.measured is not None

@@ -54,7 +54,7 @@ def test_mass_of_the_straight_leg_worked_by_hand(light):
     masses = item_masses(light("straight-leg").assembly)
     bolt = next(item for item in masses if item.startswith("anchor "))
     long = 3.5 if "3 1/2" in bolt else float("nan")
-    head = circle(2 * 9 / 16 / math.sqrt(3)) / 4  # drawn as the circle across its corners
+    head = hexagon(9 / 16) / 4  # drawn as the circle across its corners, weighed as it is
     by_hand[bolt] = 20 * (circle(3 / 8) * long + head) * STAINLESS
     for item, pounds in by_hand.items():
         assert masses.pop(item) == pytest.approx(pounds * LB, rel=1e-6), item
