@@ -38,7 +38,8 @@ def tried(loaded: tuple[str, ...], names: list[str]) -> bool:
     for package in loaded:
         importlib.import_module(package)
     gc.freeze()
-    return any([fails(name) for name in names])
+    failed = [name for name in names if fails(name)]
+    return bool(failed)
 
 
 def floor(name: str) -> str:
