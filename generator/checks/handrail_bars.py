@@ -12,7 +12,18 @@ from typing import Literal
 from generator.checks.nearby import Nearby, prism_corners
 from generator.checks.view import LegView
 from generator.frozen import dataclass
-from generator.geometry import EndPlane, Vec2, Vec3, cross, dot, foot_on, heading, left_of, norm, sub
+from generator.geometry import (
+    EndPlane,
+    Vec2,
+    Vec3,
+    cross,
+    dot,
+    foot_on,
+    heading,
+    left_of,
+    norm,
+    sub,
+)
 from generator.parts.assembly import Kind, Part
 from generator.parts.shapes import Prism, Route
 
