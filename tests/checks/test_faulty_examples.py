@@ -9,9 +9,7 @@ from __future__ import annotations
 import json
 import random
 import re
-from collections.abc import Sequence
 from copy import deepcopy
-from functools import cache
 from pathlib import Path
 
 import pytest
@@ -20,7 +18,7 @@ import yaml
 from generator.build import plan_job
 from generator.checks.codes import CODES
 from generator.errors import InputError
-from generator.parts.report import SEVERITIES, Finding
+from generator.parts.report import SEVERITIES
 from generator.units import format_length_with_unit, parse_length
 
 ROOT = Path(__file__).resolve().parent.parent.parent
@@ -61,10 +59,10 @@ def findings_of(path):
     return plan_job(path)[2].findings
 
 
-@cache
-def example(code: str) -> Sequence[Finding]:
+@pytest.fixture(scope="module")
+def example(planned):
     """What is found of an example, checked once for all tests."""
-    return findings_of(FOLDER / f"{code}.yaml")
+    return lambda code: planned(f"faulty/{code}").report.findings
 
 
 def troubles(findings, *severities):
@@ -90,13 +88,13 @@ def checked(tmp_path_factory):
 
 
 @pytest.mark.parametrize("code", FILES)
-def test_an_example_gives_its_code_and_no_other(code):
+def test_an_example_gives_its_code_and_no_other(code, example):
     findings = example(code)
     assert {f.code for f in findings if f.severity != "note"} == {code}
 
 
 @pytest.mark.parametrize("code", FILES)
-def test_an_example_has_the_severity_of_its_code(code):
+def test_an_example_has_the_severity_of_its_code(code, example):
     worst = max(
         (f.severity for f in example(code) if f.code == code),
         key=SEVERITIES.index,
@@ -123,7 +121,7 @@ def test_examples_have_titles_of_their_own():
 
 
 @pytest.mark.parametrize("code", FILES)
-def test_changes_of_an_example_clear_it_and_bring_nothing(code, checked, with_edits):
+def test_changes_of_an_example_clear_it_and_bring_nothing(code, example, checked, with_edits):
     values = yaml.safe_load((FOLDER / f"{code}.yaml").read_text(encoding="utf-8"))
     before = example(code)
     own = [f for f in before if f.code == code and f.severity != "note"]
@@ -150,7 +148,7 @@ def told_in(values, path):
 
 
 @pytest.mark.parametrize("code", FILES)
-def test_words_tell_the_new_length_or_the_distance_to_it(code):
+def test_words_tell_the_new_length_or_the_distance_to_it(code, example):
     values = yaml.safe_load((FOLDER / f"{code}.yaml").read_text(encoding="utf-8"))
     for finding in example(code):
         for edit in finding.edits if finding.code == code else ():
