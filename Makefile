@@ -55,7 +55,14 @@ unit: $(READY)
 slow: $(READY) $(WEB_READY)
 	$(BIN)/python -m pytest -n auto -m slow
 
-test: lint types floors unit
+# Types take one core: they are worked out while the tests run, and told behind them.
+test: lint floors
+	@told=$$(mktemp); $(BIN)/pyright >"$$told" 2>&1 & types=$$!; \
+	trap 'kill $$types 2>/dev/null; rm -f "$$told"' EXIT; trap 'exit 130' INT TERM; \
+	$(MAKE) --no-print-directory unit; tests=$$?; \
+	wait $$types; typed=$$?; \
+	echo "$(BIN)/pyright"; cat "$$told"; \
+	exit $$((tests ? tests : typed))
 
 test-all: test slow
 

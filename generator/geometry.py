@@ -86,6 +86,15 @@ def unit(a: Vec3) -> Vec3:
     return scale(a, 1.0 / norm(a))
 
 
+def foot_on(point: Vec2, a: Vec2, b: Vec2) -> Vec2:
+    """The point of the straight line from a to b, between them, that is nearest to a point."""
+    ux, uy = b[0] - a[0], b[1] - a[1]
+    size = ux * ux + uy * uy
+    t = 0.0 if size == 0.0 else ((point[0] - a[0]) * ux + (point[1] - a[1]) * uy) / size
+    t = min(max(t, 0.0), 1.0)
+    return (a[0] + ux * t, a[1] + uy * t)
+
+
 def distance(a: Vec3, b: Vec3) -> float:
     return math.dist(a, b)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Generator, Iterable, Sequence
 from copy import deepcopy
 from dataclasses import dataclass
 from functools import cache
@@ -33,6 +33,26 @@ LIGHT = {"post": "al-square-2.5", "bracket": "al-saddle", "anchor": "through-bol
 # A machine that does other work at once is no fault of an example.
 settings.register_profile("stringline", deadline=None, derandomize=True)
 settings.load_profile("stringline")
+
+
+def _none_is_missing(report: pytest.TestReport | pytest.CollectReport) -> None:
+    """A library that the lock installs is there: tests that would be left out without it fail."""
+    if report.skipped and "could not import" in str(report.longrepr):
+        report.outcome, report.longrepr = "failed", f"not to be left out: {report.longrepr}"
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport() -> Generator[None, pytest.TestReport, pytest.TestReport]:
+    report = yield
+    _none_is_missing(report)
+    return report
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_make_collect_report() -> Generator[None, pytest.CollectReport, pytest.CollectReport]:
+    report = yield
+    _none_is_missing(report)
+    return report
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from generator.geometry import Vec2
+from generator.geometry import Vec2, foot_on
 
 
 def segment_to_polygon(a: Vec2, b: Vec2, corners: Sequence[Vec2]) -> tuple[float, float]:
@@ -59,11 +59,7 @@ def _gap(a: Vec2, b: Vec2, corners: Sequence[Vec2]) -> tuple[float, float]:
 
 def _to_segment(p: Vec2, a: Vec2, b: Vec2) -> tuple[float, float]:
     """(distance from p to segment a-b, first coordinate of the nearest point of the segment)."""
-    ux, uy = b[0] - a[0], b[1] - a[1]
-    size = ux * ux + uy * uy
-    t = 0.0 if size == 0.0 else ((p[0] - a[0]) * ux + (p[1] - a[1]) * uy) / size
-    t = min(max(t, 0.0), 1.0)
-    foot = (a[0] + ux * t, a[1] + uy * t)
+    foot = foot_on(p, a, b)
     return math.dist(p, foot), foot[0]
 
 

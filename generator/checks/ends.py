@@ -11,7 +11,7 @@ from generator.checks.joints import corners
 from generator.checks.outcome import Bound, Outcome, fine, round_down, rule_bound, shop
 from generator.checks.required import End, as_voluntary, voluntary_ends
 from generator.errors import InputError
-from generator.geometry import Vec2
+from generator.geometry import Vec2, foot_on
 from generator.parts.assembly import Assembly, LegLine, Part
 from generator.parts.report import Edit
 from generator.parts.shapes import Prism
@@ -121,15 +121,8 @@ def _plan(part: Part) -> list[Vec2]:
 def plan_distance(a: Sequence[Vec2], b: Sequence[Vec2]) -> float:
     """Shortest distance of two convex plans that do not overlap: corner to side, either way."""
     return min(
-        _to_side(corner, theirs[k - 1], theirs[k])
+        math.dist(corner, foot_on(corner, theirs[k - 1], theirs[k]))
         for ours, theirs in ((a, b), (b, a))
         for corner in ours
         for k in range(len(theirs))
     )
-
-
-def _to_side(p: Vec2, a: Vec2, b: Vec2) -> float:
-    ux, uy = b[0] - a[0], b[1] - a[1]
-    t = ((p[0] - a[0]) * ux + (p[1] - a[1]) * uy) / (ux * ux + uy * uy)
-    t = min(max(t, 0.0), 1.0)
-    return math.dist(p, (a[0] + ux * t, a[1] + uy * t))

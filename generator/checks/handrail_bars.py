@@ -12,7 +12,18 @@ from typing import Literal
 from generator.checks.nearby import Nearby, prism_corners
 from generator.checks.view import LegView
 from generator.frozen import dataclass
-from generator.geometry import EndPlane, Vec2, Vec3, cross, dot, heading, left_of, norm, sub
+from generator.geometry import (
+    EndPlane,
+    Vec2,
+    Vec3,
+    cross,
+    dot,
+    foot_on,
+    heading,
+    left_of,
+    norm,
+    sub,
+)
 from generator.parts.assembly import Kind, Part
 from generator.parts.shapes import Prism, Route
 
@@ -227,13 +238,7 @@ def _nearest(p: Vec2, corners: tuple[Vec2, ...]) -> Vec2:
     sides = list(zip(corners, corners[1:] + corners[:1], strict=True))
     if all((b[0] - a[0]) * (p[1] - a[1]) >= (b[1] - a[1]) * (p[0] - a[0]) for a, b in sides):
         return p
-    return min((_on_side(p, a, b) for a, b in sides), key=lambda foot: math.dist(p, foot))
-
-
-def _on_side(p: Vec2, a: Vec2, b: Vec2) -> Vec2:
-    u, w = (b[0] - a[0], b[1] - a[1]), (p[0] - a[0], p[1] - a[1])
-    t = min(max((u[0] * w[0] + u[1] * w[1]) / (u[0] ** 2 + u[1] ** 2), 0.0), 1.0)
-    return (a[0] + u[0] * t, a[1] + u[1] * t)
+    return min((foot_on(p, a, b) for a, b in sides), key=lambda foot: math.dist(p, foot))
 
 
 def stems(nearby: Nearby, view: LegView, mains: list[Bar]) -> list[tuple[float, str]]:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from generator.errors import InputError, Problem
 from generator.layout.model import RailPiece, RailPlan
 from generator.layout.rail import RailCut, Stretch
-from generator.nesting import Cut, Kind, Line, Plan, Rules, TooLong, TooShort, nest
+from generator.nesting import Cut, Kind, Line, Plan, Rules, TooLong, TooShort, nest_once
 from generator.spec.job import Stock, StockLength
 
 
@@ -26,7 +26,8 @@ def joined(
     if stock is None or not bars or not stretches:
         return [stretch.pieces() for stretch in stretches], None
     try:
-        plan = nest([_line(stretch) for stretch in stretches], kinds_of(bars), rules_of(stock))
+        lines = tuple(_line(stretch) for stretch in stretches)
+        plan = nest_once(lines, tuple(kinds_of(bars)), rules_of(stock))
     except TooLong as error:
         raise _too_long(field, error, stretches[error.line].path) from None
     except TooShort as error:

@@ -13,7 +13,7 @@ from generator.nesting.model import (
     TooShort,
     straight,
 )
-from generator.nesting.solve import nest
+from generator.nesting.solve import nest, nest_once
 
 __all__ = [
     "SQUARE",
@@ -27,5 +27,6 @@ __all__ = [
     "TooLong",
     "TooShort",
     "nest",
+    "nest_once",
     "straight",
 ]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 from generator.nesting.bounds import best_prices, covering_cost, next_cost
 from generator.nesting.greedy import Draft, demand_of, drafted, packed
@@ -60,6 +61,15 @@ def nest(lines: Sequence[Line], kinds: Sequence[Kind], rules: Rules) -> Plan:
         if small and not proven:
             draft, _, proven = searched(task, draft, float(draft.cost), prices, _JOINT_STEPS)
     return _plan(task, draft, low, proven=proven and task.exact)
+
+
+@lru_cache(maxsize=64)
+def nest_once(lines: tuple[Line, ...], kinds: tuple[Kind, ...], rules: Rules) -> Plan:
+    """The plan of `nest`, worked out once for equal tasks.
+
+    A search for remedies lays out the same rails again and again, for posts or cables that differ.
+    """
+    return nest(lines, kinds, rules)
 
 
 def _first(task: Task) -> Draft | None:

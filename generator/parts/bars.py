@@ -9,7 +9,17 @@ from generator.frozen import dataclass
 from generator.geometry import EndPlane
 from generator.layout.joints import kinds_of, rules_of, too_short
 from generator.layout.model import RailPlan
-from generator.nesting import Cut, Line, Placed, Plan, Rules, TooLong, TooShort, nest, straight
+from generator.nesting import (
+    Cut,
+    Line,
+    Placed,
+    Plan,
+    Rules,
+    TooLong,
+    TooShort,
+    nest_once,
+    straight,
+)
 from generator.parts.assembly import Assembly, CableDetail, Kind, Part, detail_of
 from generator.parts.measure import rail_lengths
 from generator.parts.shapes import Prism
@@ -167,7 +177,7 @@ def _nested(
     field = f"stock.{material if material != 'handrail' or stock.handrail else 'rail'}"
     rules = _CABLE if material == "cable" else rules_of(stock)
     try:
-        plan = nest([_line(part) for part in parts], kinds_of(bars), rules)
+        plan = nest_once(tuple(_line(part) for part in parts), tuple(kinds_of(bars)), rules)
     except TooLong as error:
         mark = parts[error.line].mark
         read = f"longest length {error.longest_mm:.0f} mm, shorter than {mark}"

@@ -52,7 +52,7 @@ def order_list(
     """Every item with its count; the length is the sum of the pieces, bars to buy come last.
 
     Spares are apart from count, length and `mass_kg`; with them are what is printed as the weight,
-    and costs. What is cut from stock that the job names is paid as the bars and spools to be bought.
+    and costs. What is cut from stock that the job names is paid as the bars and spools bought.
 
     Raises:
         InputError: a price is for a measure in which its item is not ordered.

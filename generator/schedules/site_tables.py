@@ -40,8 +40,8 @@ _RUNNING = (
 )
 _HEIGHTS = (
     "Base level: underside of the base over the walking surface where the leg starts. Top of rail, "
-    "lowest and highest string: over the deck or tread at the post, the strings along the axes of the "
-    "lowest and highest cable."
+    "lowest and highest string: over the deck or tread at the post, the strings along the axes of "
+    "the lowest and highest cable."
 )
 POST_NOTES = (_RUNNING, _HEIGHTS)
 _BLOCKS = (

@@ -12,7 +12,6 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from generator.layout.side_mount import threads_out_mm
-from generator.spec.job import Stair
 from generator.strength.factors import Wood
 from generator.strength.loads import LoadCase
 from generator.strength.materials import (

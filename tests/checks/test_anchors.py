@@ -9,6 +9,7 @@ from dataclasses import replace
 
 import pytest
 
+from changing import moved
 from generator.checks import run
 from generator.layout import layout
 from generator.parts.build import assemble
@@ -31,18 +32,6 @@ def assembly(light_lake_deck):
 def without(assembly, *marks):
     assert set(marks) <= set(assembly.by_mark)
     return replace(assembly, parts=tuple(p for p in assembly.parts if p.mark not in marks))
-
-
-def moved(assembly, mark, x=0.0, y=0.0, z=0.0):
-    """The assembly with one part moved, inches east, north and up."""
-    assert mark in assembly.by_mark
-
-    def move(part):
-        a, b, c = part.place.origin
-        origin = (a + x * INCH, b + y * INCH, c + z * INCH)
-        return replace(part, place=replace(part.place, origin=origin))
-
-    return replace(assembly, parts=tuple(move(p) if p.mark == mark else p for p in assembly.parts))
 
 
 def told(assembly, *severities):

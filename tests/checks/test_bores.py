@@ -10,8 +10,9 @@ from dataclasses import replace
 
 import pytest
 
+from changing import changed, shifted
 from generator.checks.bores import check_bores
-from generator.geometry import add, scale
+from generator.geometry import scale
 from generator.layout import layout
 from generator.parts.assembly import SpacerDetail, detail_of
 from generator.parts.build import assemble
@@ -25,19 +26,6 @@ TINY = 2e-6
 @pytest.fixture(scope="module")
 def assembly(lake_deck):
     return lake_deck.assembly
-
-
-def changed(assembly, mark, change):
-    assert mark in assembly.by_mark
-    parts = (change(part) if part.mark == mark else part for part in assembly.parts)
-    return replace(assembly, parts=tuple(parts))
-
-
-def moved(assembly, mark, shift):
-    def move(part):
-        return replace(part, place=replace(part.place, origin=add(part.place.origin, shift)))
-
-    return changed(assembly, mark, move)
 
 
 def test_every_bar_of_the_examples_passes_its_hole(root, planned):
@@ -57,7 +45,7 @@ def test_a_bar_moved_across_its_hole(assembly, mark, body, turn):
         assert spare / 2 == pytest.approx(ROOM)
     c, s = math.cos(math.radians(turn)), math.sin(math.radians(turn))
     for far, past in ((spare / 2 - TINY, False), (spare / 2 + TINY, True), (2.0, True)):
-        outcomes = list(check_bores(moved(assembly, mark, (0.0, far * c, far * s))))
+        outcomes = list(check_bores(shifted(assembly, mark, (0.0, far * c, far * s))))
         assert bool(outcomes) is past
         for outcome in outcomes:
             code = "clash.fittings" if mark == "F3S" else "clash.cable-post"
@@ -71,8 +59,8 @@ def test_a_stud_on_the_rake_has_half_the_clearance_up_and_down(assembly):
     # Slots are d / cos + t tan and the clearance high (geometry.md D), so that the stud, askew in
     # the wall, has half of the clearance left above and below.
     for sign in (1.0, -1.0):
-        assert list(check_bores(moved(assembly, "F25S", (0.0, 0.0, sign * (ROOM - TINY))))) == []
-        (outcome,) = check_bores(moved(assembly, "F25S", (0.0, 0.0, sign * (ROOM + 1.0))))
+        assert list(check_bores(shifted(assembly, "F25S", (0.0, 0.0, sign * (ROOM - TINY))))) == []
+        (outcome,) = check_bores(shifted(assembly, "F25S", (0.0, 0.0, sign * (ROOM + 1.0))))
         assert outcome.where == ("F25S", "P9")
         assert outcome.measured == pytest.approx(-1.0, abs=1e-6)
 
@@ -96,7 +84,7 @@ def test_a_hole_that_leans_takes_a_bar_along_it(planned):
     fitting = next(p for p in assembly.of_kind("fitting") if p.belongs_to != p.mark)
     assert list(check_bores(assembly)) == []
     assert column.shape.holes[0].depth_mm == pytest.approx(5.5 * INCH)
-    off = list(check_bores(moved(assembly, fitting.mark, scale(fitting.place.x, 5.0))))
+    off = list(check_bores(shifted(assembly, fitting.mark, scale(fitting.place.x, 5.0))))
     assert [o.where[0] for o in off] == [fitting.mark]
 
 
@@ -116,5 +104,5 @@ def test_a_cable_led_round_a_corner_is_measured_in_each_leg(job_of):
     )
     assert {part.leg for part in assembly.of_kind("spacer")} == {1, 2}
     assert list(check_bores(assembly)) == []
-    outcomes = list(check_bores(moved(assembly, carried.mark, (0.0, 0.0, 2.0))))
+    outcomes = list(check_bores(shifted(assembly, carried.mark, (0.0, 0.0, 2.0))))
     assert [outcome.where[0] for outcome in outcomes] == [carried.mark]

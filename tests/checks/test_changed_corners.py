@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 
+from changing import changed, moved
 from generator.checks import run
 from generator.checks.cables import check_cables
 from generator.checks.neighbours import segment_distance
@@ -28,24 +29,6 @@ NO_JOISTS = {"structure": {"decking": "1 in"}}
 @pytest.fixture(scope="module")
 def deck(lake_deck):
     return lake_deck.assembly
-
-
-def changed(assembly, marks, change):
-    """The assembly with some parts changed."""
-    assert set(marks) <= set(assembly.by_mark)
-    parts = (change(part) if part.mark in marks else part for part in assembly.parts)
-    return replace(assembly, parts=tuple(parts))
-
-
-def shifted(part, x=0.0, y=0.0, z=0.0):
-    a, b, c = part.place.origin
-    origin = (a + x * INCH, b + y * INCH, c + z * INCH)
-    return replace(part, place=replace(part.place, origin=origin))
-
-
-def moved(assembly, *marks, x=0.0, y=0.0, z=0.0):
-    """The assembly with parts moved, inches east, north and up."""
-    return changed(assembly, marks, lambda part: shifted(part, x, y, z))
 
 
 def told(assembly, code) -> list[Any]:
@@ -235,11 +218,11 @@ def test_a_straight_cable_of_stiff_strand_is_not_told(deck):
 
 def test_a_post_moved_into_its_neighbour(deck):
     # By hand: the level post of the pair stands 5-1/4 in before the stair's; plates of 5 in.
-    near = moved(deck, "P8", "BP8", y=1.0)
+    near = moved(deck, ("P8", "BP8"), y=1.0)
     (finding,) = [f for f in told(near, "clash.parts") if f.where == ("BP8", "BP9")]
     assert finding.severity == "fail"
     assert finding.measured / INCH == pytest.approx(-0.75)
-    far = {f.where for f in told(moved(deck, "P8", "BP8", y=3.0), "clash.parts")}
+    far = {f.where for f in told(moved(deck, ("P8", "BP8"), y=3.0), "clash.parts")}
     assert {("P8", "P9"), ("BP8", "BP9")} <= far
 
 
@@ -264,7 +247,7 @@ def test_a_base_plate_turned_overlaps_its_neighbour(deck):
 
 
 def test_a_post_over_another_is_no_clash(deck):
-    high = moved(deck, "P8", "BP8", y=3.0, z=120.0)
+    high = moved(deck, ("P8", "BP8"), y=3.0, z=120.0)
     assert told(high, "clash.parts") == []
 
 

@@ -10,6 +10,7 @@ from dataclasses import replace
 
 import pytest
 
+from changing import changed, moved
 from generator.checks import run
 from generator.geometry import EndPlane, lengthwise, upright
 from generator.parts.shapes import Prism, Rectangle, Route, Section
@@ -22,24 +23,6 @@ COS = 1 / math.hypot(1.0, TAN)
 @pytest.fixture(scope="module")
 def assembly(lake_deck):
     return lake_deck.assembly
-
-
-def changed(assembly, mark, change):
-    """The assembly with one part changed."""
-    assert mark in assembly.by_mark
-    parts = (change(part) if part.mark == mark else part for part in assembly.parts)
-    return replace(assembly, parts=tuple(parts))
-
-
-def moved(assembly, mark, x=0.0, y=0.0, z=0.0):
-    """The assembly with one part moved, inches east, north and up."""
-
-    def move(part):
-        a, b, c = part.place.origin
-        origin = (a + x * INCH, b + y * INCH, c + z * INCH)
-        return replace(part, place=replace(part.place, origin=origin))
-
-    return changed(assembly, mark, move)
 
 
 def reshaped(assembly, mark, change):

@@ -10,6 +10,7 @@ from dataclasses import replace
 
 import pytest
 
+from changing import changed
 from generator.checks import run
 from generator.geometry import EndPlane, Frame, add, scale
 from generator.parts.shapes import Prism, Rectangle, Route, Section, Step, Turned
@@ -20,11 +21,6 @@ INCH = 25.4
 @pytest.fixture(scope="module")
 def assembly(lake_deck):
     return lake_deck.assembly
-
-
-def changed(assembly, mark, change):
-    parts = (change(part) if part.mark == mark else part for part in assembly.parts)
-    return replace(assembly, parts=tuple(parts))
 
 
 def section(width, depth):

@@ -13,9 +13,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from changing import changed, shifted
 from generator.checks.bores import check_bores
 from generator.checks.clashes import check_clashes, clashes
-from generator.geometry import EndPlane, add, along, scale, upright
+from generator.geometry import EndPlane, along, scale, upright
 from generator.parts.assembly import Part, PostDetail, detail_of
 from generator.parts.shapes import Prism, Rectangle, Section
 
@@ -27,21 +28,6 @@ TINY = 2e-6
 @pytest.fixture(scope="module")
 def assembly(light_lake_deck):
     return light_lake_deck.assembly
-
-
-def changed(assembly, mark, change):
-    assert mark in assembly.by_mark
-    parts = (change(part) if part.mark == mark else part for part in assembly.parts)
-    return replace(assembly, parts=tuple(parts))
-
-
-def moved(assembly, mark, shift):
-    """The assembly with one part moved by a vector, mm."""
-
-    def move(part):
-        return replace(part, place=replace(part.place, origin=add(part.place.origin, shift)))
-
-    return changed(assembly, mark, move)
 
 
 def with_box(assembly, middle, size, name="downpipe", bearing=0.0):
@@ -125,12 +111,12 @@ def test_a_box_beyond_the_flat_tip_of_a_stud(assembly):
 def test_a_plate_moved_toward_the_wall(assembly):
     # The plate of 5 in stands 2 + 1.25 - 2.5 = 0.75 in off the wall.
     west = (-(0.75 * INCH - CLEARANCE) + TINY, 0.0, 0.0)
-    assert found(moved(assembly, "BP1", west)) == {}
-    nearer = the(moved(assembly, "BP1", (west[0] - 2 * TINY, 0.0, 0.0)))
+    assert found(shifted(assembly, "BP1", west)) == {}
+    nearer = the(shifted(assembly, "BP1", (west[0] - 2 * TINY, 0.0, 0.0)))
     assert (nearer.code, nearer.where) == ("clash.post-wall", ("BP1", "WL1"))
     assert nearer.severity == "warn"
     assert nearer.measured == pytest.approx(CLEARANCE, abs=5e-6)
-    into = the(moved(assembly, "BP1", (-INCH, 0.0, 0.0)))
+    into = the(shifted(assembly, "BP1", (-INCH, 0.0, 0.0)))
     assert into.severity == "fail"
     assert into.measured / INCH == pytest.approx(-0.25, abs=1e-7)
     assert into.remedy.startswith('move base plate BP1 3/8" on along run A, leg 1')
@@ -152,7 +138,7 @@ def test_a_stud_in_a_post_that_is_not_its_own(assembly):
     x, y, _ = assembly.by_mark["P2"].place.origin
     stray = assembly.by_mark["F3S"]
     shift = (x - stray.place.origin[0] - 10.0, y - stray.place.origin[1], 12.0)
-    outcomes = found(moved(assembly, "F3S", shift))
+    outcomes = found(shifted(assembly, "F3S", shift))
     assert ("clash.fittings", ("F3S", "P2")) in outcomes
 
 
@@ -162,7 +148,7 @@ def test_a_spacer_raised_into_the_rail(assembly, up, past):
     spacer = assembly.by_mark["S1"]
     top = spacer.place.origin[2] + spacer.shape.end.z_mm
     lift = rail - top + (up - 1.375) * INCH
-    outcomes = found(moved(assembly, "S1", (0.0, 0.0, lift)))
+    outcomes = found(shifted(assembly, "S1", (0.0, 0.0, lift)))
     clash = outcomes.get(("clash.parts", ("S1", "R1")))
     assert (clash is not None) is past
     if clash:
@@ -173,7 +159,7 @@ def test_a_nut_moved_into_its_post(assembly):
     nut = assembly.by_mark["N2S"]
     # Its washer, 1/16 in thick, lies between: the nut meets it at once, the post after that.
     inward = scale(nut.place.z, -2.0)
-    outcomes = found(moved(assembly, "N2S", inward))
+    outcomes = found(shifted(assembly, "N2S", inward))
     assert outcomes["clash.fittings", ("N2S", "P1")].measured == pytest.approx(
         -(2.0 - INCH / 16), abs=1e-6
     )
@@ -182,18 +168,18 @@ def test_a_nut_moved_into_its_post(assembly):
 
 def test_a_sleeve_lies_in_the_two_pieces_that_it_joins(assembly):
     (sleeve,) = assembly.of_kind("sleeve")
-    assert found(moved(assembly, sleeve.mark, (30.0, 0.0, 0.0))) == {}
+    assert found(shifted(assembly, sleeve.mark, (30.0, 0.0, 0.0))) == {}
     owner = next(part for part in assembly.of_kind("rail") if part.leg == 3)
     other = changed(assembly, sleeve.mark, lambda part: replace(part, belongs_to=owner.mark))
     assert {where for _, where in found(other)} == {(sleeve.mark, "R1"), (sleeve.mark, "R2")}
     # Dropped out of the rail it meets the bracket at the joint, and its post.
-    below = {where for _, where in found(moved(assembly, sleeve.mark, (0.0, 0.0, -30.0)))}
+    below = {where for _, where in found(shifted(assembly, sleeve.mark, (0.0, 0.0, -30.0)))}
     assert below == {("K2", sleeve.mark), (sleeve.mark, "P2")}
 
 
 def test_nothing_is_said_of_what_stands_there_already(assembly):
     assert (
-        found(moved(assembly, "T2", (0.0, 0.0, 40.0)))
+        found(shifted(assembly, "T2", (0.0, 0.0, 40.0)))
         .keys()
         .isdisjoint({("clash.parts", ("T2", "RB2")), ("clash.parts", ("RB2", "T2"))})
     )
@@ -269,7 +255,7 @@ def test_the_move_that_the_remedy_tells_clears_it(assembly, bearing, up, aside):
     outcome = the(clashing)
     assert outcome.where == ("C6", "OB1")
     shift = scale(said(outcome.remedy), -1.0)
-    freed = moved(clashing, "OB1", shift)
+    freed = shifted(clashing, "OB1", shift)
     assert ("clash.parts", ("C6", "OB1")) not in found(freed)
 
 
@@ -306,7 +292,7 @@ def test_studs_slid_over_each_other_on_one_axis(assembly, over, depth):
     # their radii, 1/4 in, else sideways, any way across.
     stud, other = assembly.by_mark["F3S"], assembly.by_mark["F3E"]
     x, y, z = (a - b for a, b in zip(stud.place.origin, other.place.origin, strict=True))
-    slid = moved(assembly, "F3E", (x + over, y, z))
+    slid = shifted(assembly, "F3E", (x + over, y, z))
     outcome = found(slid)["clash.fittings", ("F3S", "F3E")]
     assert outcome.measured == pytest.approx(-depth, abs=1e-9)
     assert outcome.severity == "fail"
@@ -317,11 +303,11 @@ def test_a_riser_raised_into_the_cables(assembly):
     # board's top is a tread of 1-1/2 in below that, at the nosing.
     riser = assembly.by_mark["RB2"]
     up = 1.19237 * INCH + 1.5 * INCH
-    outcomes = found(moved(assembly, "RB2", (0.0, 0.0, up)))
+    outcomes = found(shifted(assembly, "RB2", (0.0, 0.0, up)))
     clash = outcomes["clash.cable-tread", ("C23", "RB2")]
     assert clash.severity == "fail"
     assert riser.reference
-    assert found(moved(assembly, "RB2", (0.0, 0.0, up - 0.25 * INCH))) == {}
+    assert found(shifted(assembly, "RB2", (0.0, 0.0, up - 0.25 * INCH))) == {}
 
 
 def test_a_bracket_lowered_onto_the_top_cable(assembly):
@@ -331,8 +317,8 @@ def test_a_bracket_lowered_onto_the_top_cable(assembly):
     gap = 1.375 * INCH - size
     kept = (0.0, 0.0, -(gap - CLEARANCE) + TINY)
     where = ("clash.cable-post", ("C11", "K3"))
-    assert where not in found(moved(assembly, "K3", kept))
-    outcome = found(moved(assembly, "K3", (0.0, 0.0, kept[2] - 2 * TINY)))[where]
+    assert where not in found(shifted(assembly, "K3", kept))
+    outcome = found(shifted(assembly, "K3", (0.0, 0.0, kept[2] - 2 * TINY)))[where]
     assert outcome.severity == "warn"
     assert outcome.measured == pytest.approx(CLEARANCE, abs=5e-6)
 
@@ -342,7 +328,7 @@ def test_an_anchor_of_one_post_in_the_plate_of_another(assembly):
     bolt = assembly.by_mark["A8-3"].place.origin
     plate = assembly.by_mark["BP9"].place.origin
     shift = (plate[0] - bolt[0], plate[1] - bolt[1], 0.0)
-    outcomes = found(moved(assembly, "A8-3", shift))
+    outcomes = found(shifted(assembly, "A8-3", shift))
     assert outcomes["clash.parts", ("A8-3", "BP9")].severity == "fail"
 
 

@@ -11,16 +11,14 @@ import pytest
 from generator.checks import run
 from generator.checks.codes import CODES
 from generator.layout import layout
-from generator.parts.assembly import Assembly
 from generator.parts.build import assemble
-from generator.parts.report import SEVERITIES
+from generator.parts.report import SEVERITIES, Report
 from generator.spec.job import Handrail
 
 CODE = re.compile(r"[a-z]+\.[a-z]+(-[a-z]+)*")
 
 
-def given_codes(assembly: Assembly) -> set[str]:
-    report = run(assembly)
+def codes_of(report: Report) -> set[str]:
     return {m.code for m in report.measures} | {f.code for f in report.findings}
 
 
@@ -30,11 +28,12 @@ def given(root, planned, job_of):
     examples = root / "examples"
     jobs = sorted([*examples.glob("*.yaml"), *examples.glob("faulty/*.yaml")])
     names = [path.relative_to(examples).with_suffix("") for path in jobs]
-    codes = given_codes(assemble(layout(job_of([{"level": "12 in"}], edge_inset="4 in"))))
+    short = assemble(layout(job_of([{"level": "12 in"}], edge_inset="4 in")))
+    codes = codes_of(run(short))
     held = replace(planned("lake-deck").job, handrail=Handrail(False, 914.4, 38.1, 38.1, 1219.2))
-    codes |= given_codes(assemble(layout(held)))
+    codes |= codes_of(run(assemble(layout(held))))
     for name in names:
-        codes |= given_codes(planned(str(name)).assembly)
+        codes |= codes_of(planned(str(name)).report)
     return codes
 
 

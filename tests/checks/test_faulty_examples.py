@@ -59,6 +59,12 @@ def findings_of(path):
     return plan_job(path)[2].findings
 
 
+@pytest.fixture(scope="module")
+def example(planned):
+    """What is found of an example, checked once for all tests."""
+    return lambda code: planned(f"faulty/{code}").report.findings
+
+
 def troubles(findings, *severities):
     return {(f.code, f.where) for f in findings if f.severity in severities}
 
@@ -82,15 +88,15 @@ def checked(tmp_path_factory):
 
 
 @pytest.mark.parametrize("code", FILES)
-def test_an_example_gives_its_code_and_no_other(code):
-    findings = findings_of(FOLDER / f"{code}.yaml")
+def test_an_example_gives_its_code_and_no_other(code, example):
+    findings = example(code)
     assert {f.code for f in findings if f.severity != "note"} == {code}
 
 
 @pytest.mark.parametrize("code", FILES)
-def test_an_example_has_the_severity_of_its_code(code):
+def test_an_example_has_the_severity_of_its_code(code, example):
     worst = max(
-        (f.severity for f in findings_of(FOLDER / f"{code}.yaml") if f.code == code),
+        (f.severity for f in example(code) if f.code == code),
         key=SEVERITIES.index,
     )
     # Under load a note, or a failure against a criterion (design, section 6).
@@ -115,9 +121,9 @@ def test_examples_have_titles_of_their_own():
 
 
 @pytest.mark.parametrize("code", FILES)
-def test_changes_of_an_example_clear_it_and_bring_nothing(code, checked, with_edits):
+def test_changes_of_an_example_clear_it_and_bring_nothing(code, example, checked, with_edits):
     values = yaml.safe_load((FOLDER / f"{code}.yaml").read_text(encoding="utf-8"))
-    before = checked(values)
+    before = example(code)
     own = [f for f in before if f.code == code and f.severity != "note"]
     assert all(f.remedy for f in own)
     assert any(f.edits for f in own) == (code not in WORDS_ONLY)
@@ -142,10 +148,9 @@ def told_in(values, path):
 
 
 @pytest.mark.parametrize("code", FILES)
-def test_words_tell_the_new_length_or_the_distance_to_it(code):
-    path = FOLDER / f"{code}.yaml"
-    values = yaml.safe_load(path.read_text(encoding="utf-8"))
-    for finding in findings_of(path):
+def test_words_tell_the_new_length_or_the_distance_to_it(code, example):
+    values = yaml.safe_load((FOLDER / f"{code}.yaml").read_text(encoding="utf-8"))
+    for finding in example(code):
         for edit in finding.edits if finding.code == code else ():
             if not LENGTH.search(edit.value):
                 continue

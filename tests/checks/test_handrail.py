@@ -15,6 +15,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from changing import moved
 from generator.checks import run
 from generator.checks.grip import graspable
 from generator.checks.handrail_bars import prism_distance
@@ -40,19 +41,6 @@ def built(job, handrail: Handrail | None = PLAIN):
 @pytest.fixture(scope="module")
 def lake(light_lake_deck):
     return built(light_lake_deck.job)
-
-
-def moved(assembly, mark, x=0.0, y=0.0, z=0.0):
-    """The assembly with one part moved, inches east, north and up."""
-    assert mark in assembly.by_mark
-
-    def shift(part):
-        a, b, c = part.place.origin
-        origin = (a + x * INCH, b + y * INCH, c + z * INCH)
-        return replace(part, place=replace(part.place, origin=origin))
-
-    parts = (shift(part) if part.mark == mark else part for part in assembly.parts)
-    return replace(assembly, parts=tuple(parts))
 
 
 def without(assembly, *kinds):

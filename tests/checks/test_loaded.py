@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 
+from changing import shifted
 from generator.catalog.wire_tables import ncc_2022
 from generator.checks import run
 from generator.checks.gaps import gaps_of
@@ -38,17 +39,6 @@ def measures(assembly, *, clause=None, code="opening.loaded"):
 
 def findings(assembly, code="opening.loaded"):
     return [f for f in run(assembly).findings if f.code == code]
-
-
-def moved(assembly, mark, z):
-    """One part moved up, mm."""
-
-    def up(part):
-        x, y, height = part.place.origin
-        return replace(part, place=replace(part.place, origin=(x, y, height + z)))
-
-    parts = tuple(up(part) if part.mark == mark else part for part in assembly.parts)
-    return replace(assembly, parts=parts)
 
 
 # --- the gaps ---
@@ -87,7 +77,7 @@ def test_a_rail_too_high_is_where_the_sphere_comes_through(planned):
     assembly = planned("straight-leg").assembly
     (rail,) = assembly.of_kind("rail")
     (before,) = findings(assembly)
-    (after,) = findings(moved(assembly, rail.mark, 50.0))
+    (after,) = findings(shifted(assembly, rail.mark, (0.0, 0.0, 50.0)))
     assert (after.measured or 0.0) < (before.measured or 0.0)
     view = leg_views(assembly)[0]
     top = max(view.cables, key=lambda cable: cable.axis.z_mm)
@@ -97,11 +87,11 @@ def test_a_rail_too_high_is_where_the_sphere_comes_through(planned):
 def test_cables_higher_over_the_floor_let_it_through_below(planned):
     assembly = planned("straight-leg").assembly
     deck = next(assembly.of_kind("deck"))
-    (after,) = findings(moved(assembly, deck.mark, -15.0))
+    (after,) = findings(shifted(assembly, deck.mark, (0.0, 0.0, -15.0)))
     assert after.where[0] == deck.mark
     assert "the floor" in after.message
     # Lower by more, the sphere passes at rest: no force is left, and opening.bottom says so.
-    report = run(moved(assembly, deck.mark, -40.0))
+    report = run(shifted(assembly, deck.mark, (0.0, 0.0, -40.0)))
     (loaded,) = [f for f in report.findings if f.code == "opening.loaded"]
     assert (loaded.measured, loaded.severity) == (0.0, "note")
     assert "opening.bottom" in {f.code for f in report.findings if f.severity == "fail"}
@@ -207,7 +197,7 @@ def test_a_cable_moved_turns_the_spreading_force_on(planned):
     wider = 104 - 2 * give - 60
     top = view.cables[-1].mark
     for more, failures in ((-1e-5, 0), (1e-5, 1)):
-        found = measures(moved(assembly, top, wider + more), clause=clause)
+        found = measures(shifted(assembly, top, (0.0, 0.0, wider + more)), clause=clause)
         assert sum(not m.passed for m in found) == failures
 
 

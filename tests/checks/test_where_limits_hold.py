@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 import yaml
 
+from changing import changed, shifted
 from generator.checks import run
 from generator.geometry import EndPlane, lengthwise
 from generator.layout import layout
@@ -58,19 +59,9 @@ def measure(assembly, code) -> list[Any]:
     return [m for m in run(assembly).measures if m.code == code]
 
 
-def changed(assembly: Any, mark: str, change: Any) -> Any:
-    parts = (change(part) if part.mark == mark else part for part in assembly.parts)
-    return replace(assembly, parts=tuple(parts))
-
-
 def moved(assembly: Any, mark: str, *, x=0.0, y=0.0, z=0.0) -> Any:
     """The assembly with one part moved, mm."""
-
-    def move(part):
-        a, b, c = part.place.origin
-        return replace(part, place=replace(part.place, origin=(a + x, b + y, c + z)))
-
-    return changed(assembly, mark, move)
+    return shifted(assembly, mark, (x, y, z))
 
 
 # Heights along the whole rail line

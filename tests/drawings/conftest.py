@@ -13,6 +13,8 @@ from ezdxf.document import Drawing
 
 from generator.drawings.arrange import Sheet, arrange
 from generator.drawings.dxf import dxf_text
+from generator.drawings.sheet_set import sheet_set
+from generator.drawings.sheets import SheetSet
 from generator.layout.lay_out import layout
 from generator.parts.assembly import Assembly
 from generator.parts.build import assemble
@@ -22,6 +24,7 @@ from generator.spec.job import Job
 EXAMPLES = tuple(
     sorted(path.stem for path in (Path(__file__).parents[2] / "examples").glob("*.yaml"))
 )
+NOTHING = Report((), ())
 _STAIR = {"risers": 9, "rise": "5 ft", "tread": "11 in", "nosing": "1 in"}
 _STAIR |= {"tread_thickness": "1-1/2 in"}
 _USUAL = {"max_post_spacing": "6 ft", "max_cable_span": "36 in"}
@@ -85,10 +88,11 @@ class _Made:
     def __init__(self) -> None:
         self._sheets: dict[int, tuple[Assembly, Sheet]] = {}
         self._documents: dict[int, Drawing] = {}
+        self._sets: dict[tuple[int, int], tuple[Assembly, Report, SheetSet]] = {}
 
     def sheet(self, assembly: Assembly) -> Sheet:
         if id(assembly) not in self._sheets:
-            self._sheets[id(assembly)] = (assembly, arrange(assembly, Report((), ())))
+            self._sheets[id(assembly)] = (assembly, arrange(assembly, NOTHING))
         return self._sheets[id(assembly)][1]
 
     def document(self, assembly: Assembly) -> Drawing:
@@ -97,8 +101,27 @@ class _Made:
             self._documents[id(assembly)] = ezdxf.read(text)
         return self._documents[id(assembly)]
 
+    def set(self, assembly: Assembly, report: Report) -> SheetSet:
+        key = id(assembly), id(report)
+        if key not in self._sets:
+            self._sets[key] = (assembly, report, sheet_set(assembly, report))
+        return self._sets[key][2]
+
 
 _MADE = _Made()
+
+
+@pytest.fixture(scope="session")
+def set_of() -> Callable[[Assembly, Report], SheetSet]:
+    """The permit set of an assembly, made once for its report."""
+    return _MADE.set
+
+
+@pytest.fixture(scope="session")
+def whole_set(assembly: Assembly, planned: Callable[[str], Any]) -> SheetSet:
+    """The permit set of each job, of an example with what was found of it."""
+    reports = [job.report for job in map(planned, EXAMPLES) if job.assembly is assembly]
+    return _MADE.set(assembly, reports[0] if reports else NOTHING)
 
 
 @pytest.fixture(scope="session")

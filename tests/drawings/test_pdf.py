@@ -32,8 +32,6 @@ from generator.drawings.sheets import Frame, Paper, PlacedView, SheetPage, Sheet
 from generator.drawings.svg import svg_text
 from generator.drawings.view import Arc, Fill, Line, Outline, Scale, Text, View
 from generator.paper.lettering import missing, text_width_mm
-from generator.parts.assembly import Assembly
-from generator.parts.report import Report
 
 POINTS = 72 / 25.4
 INCH = 25.4
@@ -43,8 +41,8 @@ poppler = pytest.mark.skipif(shutil.which("pdftoppm") is None, reason="poppler i
 
 
 @pytest.fixture(scope="module")
-def lake(lake_deck: Any) -> SheetSet:
-    return sheet_set(lake_deck.assembly, lake_deck.report)
+def lake(lake_deck: Any, set_of: Any) -> SheetSet:
+    return set_of(lake_deck.assembly, lake_deck.report)
 
 
 @pytest.fixture(scope="module")
@@ -161,10 +159,9 @@ def test_same_job_same_bytes(name: str, planned: Any):
 
 
 def test_text_of_no_sheet_stands_on_other_text_and_no_detail_leaves_its_frame(
-    assembly: Assembly,
+    whole_set: SheetSet,
 ):
-    made = sheet_set(assembly, Report((), ()))
-    for sheet in made.sheets:
+    for sheet in whole_set.sheets:
         assert overlaps(sheet.boxes) == [], sheet.number
         frames = [placed for placed in sheet.views if placed.view.name.startswith("detail")]
         for placed in frames:
@@ -175,10 +172,9 @@ def test_text_of_no_sheet_stands_on_other_text_and_no_detail_leaves_its_frame(
 
 
 def test_every_character_is_in_the_typeface_and_no_text_is_longer_than_its_box(
-    assembly: Assembly,
+    whole_set: SheetSet,
 ):
-    made = sheet_set(assembly, Report((), ()))
-    for sheet in made.sheets:
+    for sheet in whole_set.sheets:
         for window in windows(sheet):
             for _, ink in inked(window.items, window.onto):
                 if isinstance(ink, Text):

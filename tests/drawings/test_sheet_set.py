@@ -53,24 +53,20 @@ SMALL = Drawings(sheet="ansi-b", scale="1 in")
 
 
 class _Made:
-    """Sets and documents of the examples, made once."""
+    """Sets and documents of the examples, made once; `planned` and `set_of` are shared by all."""
+
+    planned: Any
+    set_of: Any
 
     def __init__(self) -> None:
-        self.jobs: dict[str, tuple[Assembly, Report]] = {}
-        self.sets: dict[str, SheetSet] = {}
         self.documents: dict[str, Drawing] = {}
 
     def job(self, name: str) -> tuple[Assembly, Report]:
-        if name not in self.jobs:
-            path = Path(__file__).parents[2] / "examples" / f"{name}.yaml"
-            _, assembly, report = plan_job(path)
-            self.jobs[name] = assembly, report
-        return self.jobs[name]
+        job = self.planned(name)
+        return job.assembly, job.report
 
     def set(self, name: str) -> SheetSet:
-        if name not in self.sets:
-            self.sets[name] = sheet_set(*self.job(name))
-        return self.sets[name]
+        return self.set_of(*self.job(name))
 
     def document(self, name: str) -> Drawing:
         if name not in self.documents:
@@ -80,6 +76,13 @@ class _Made:
 
 
 MADE = _Made()
+
+
+@pytest.fixture(scope="module", autouse=True)
+def _shared(planned: Any, set_of: Any) -> None:
+    MADE.planned, MADE.set_of = planned, set_of
+
+
 FEW = ("lake-deck", "metric-terrace", "fascia-balcony", "core-terrace")
 
 

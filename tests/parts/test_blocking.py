@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import Point, Polygon
 
+from boards import extent, overlap, plan
 from generator.layout import layout
 from generator.parts.assembly import PostDetail, detail_of
 from generator.parts.blocks import Stock, bands
@@ -27,24 +28,6 @@ def structure(bearing=90, offset="0 in", **changes):
     joists = {"spacing": "16 in", "width": "1-1/2 in", "depth": "9-1/4 in", "species": "spruce"}
     joists |= {"bearing": bearing, "offset": offset}
     return {"joists": joists, "decking": "1 in", **changes}
-
-
-def plan(part):
-    return Polygon(board(part).plan)
-
-
-def overlap(a, b):
-    """Area in plan that two boards share but for a twentieth of a millimetre along their sides.
-
-    Sides that nearly coincide are no case for shapely's exact intersection.
-    """
-    return plan(a).buffer(-0.05).intersection(plan(b).buffer(-0.05)).area
-
-
-def extent(part):
-    """(west, south, east, north, bottom, top), inches."""
-    seen = board(part)
-    return [c / INCH for c in (*Polygon(seen.plan).bounds, seen.low_mm, seen.high_mm)]
 
 
 def blocks(assembly, number):

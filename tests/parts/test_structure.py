@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from shapely.geometry import LineString, Point, Polygon, box
 from shapely.ops import unary_union
 
+from boards import extent, overlap, plan
 from generator.layout import layout
 from generator.parts.build import assemble
 from generator.parts.measure import rail_lengths
@@ -33,24 +34,6 @@ def structure(bearing=90, offset="0 in", **changes):
 def inches(part):
     """Plan of a part from above, inches, rounded to a ten-thousandth."""
     return [tuple(round(c / INCH, 4) + 0.0 for c in point) for point in board(part).plan]
-
-
-def plan(part):
-    return Polygon(board(part).plan)
-
-
-def overlap(a, b):
-    """Area in plan that two boards share but for a twentieth of a millimetre along their sides.
-
-    Sides that nearly coincide are no case for shapely's exact intersection.
-    """
-    return plan(a).buffer(-0.05).intersection(plan(b).buffer(-0.05)).area
-
-
-def extent(part):
-    """(west, south, east, north, bottom, top), inches."""
-    seen = board(part)
-    return [c / INCH for c in (*Polygon(seen.plan).bounds, seen.low_mm, seen.high_mm)]
 
 
 # The lake deck: joists 16 in apart from x = 0, running north; decking 1 in on a floor at 48 in.

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import ast
 import math
-import operator
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -12,6 +10,7 @@ from typing import Any
 
 import pytest
 
+from formulas import worked
 from generator.catalog import Catalog
 from generator.catalog.rules import completed
 from generator.layout.lay_out import layout
@@ -67,34 +66,6 @@ def propped() -> Strength:
     return lake(propping="rail")
 
 
-# A reader of its own for the formulas on a sheet: it shares nothing with the program.
-CALLS: dict[str, Callable[..., Any]] = {
-    "sqrt": math.sqrt, "exp": math.exp, "floor": math.floor, "sin": math.sin, "cos": math.cos,
-    "min": min, "max": max, "abs": abs, "sum": sum,
-}  # fmt: skip
-SIGNS = {ast.Add: operator.add, ast.Sub: operator.sub, ast.Mult: operator.mul,
-         ast.Div: operator.truediv, ast.Pow: operator.pow}  # fmt: skip
-
-
-def worked(node: ast.expr, values: dict[str, Any]) -> Any:
-    if isinstance(node, ast.Constant):
-        return node.value
-    if isinstance(node, ast.Name):
-        return math.pi if node.id == "pi" else values[node.id]
-    if isinstance(node, ast.UnaryOp):
-        return -worked(node.operand, values)
-    if isinstance(node, ast.Call):
-        assert isinstance(node.func, ast.Name)
-        return CALLS[node.func.id](*(worked(arg, values) for arg in node.args))
-    assert isinstance(node, ast.BinOp)
-    a, b, sign = worked(node.left, values), worked(node.right, values), SIGNS[type(node.op)]
-    if isinstance(a, tuple) or isinstance(b, tuple):
-        size = len(a if isinstance(a, tuple) else b)
-        rows = [one if isinstance(one, tuple) else (one,) * size for one in (a, b)]
-        return tuple(sign(x, y) for x, y in zip(*rows, strict=True))
-    return sign(a, b)
-
-
 def recomputed(steps: Sequence[Step]) -> None:
     """Every line from what the page shows: the numbers put in are those of the lines above."""
     seen: dict[str, Any] = {}
@@ -105,7 +76,7 @@ def recomputed(steps: Sequence[Step]) -> None:
             values = {term.symbol: term.value for term in step.terms}
             for term in step.terms:
                 assert seen[term.symbol] == (term.value, term.unit)
-            found = worked(ast.parse(step.formula, mode="eval").body, values)
+            found = worked(step.formula, values)
             assert found == pytest.approx(step.value, rel=1e-12, abs=1e-12)
         seen[step.symbol] = (step.value, step.unit)
         assert step.source.clause or step.source.text
