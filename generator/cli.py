@@ -28,16 +28,6 @@ everything); 2 the spec or the call is wrong; 3 a fault of the program
 """
 
 
-def run() -> int:
-    """The command as a process of its own: `main`, and out by the shortest way."""
-    try:
-        return main()
-    finally:
-        # Python looks for cyclic garbage twice more on its way out, through all that was loaded:
-        # a seventh of the time of `check`. All memory goes back at once anyway.
-        gc.freeze()
-
-
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command and give its exit status (see DEVELOPERS.md).
 

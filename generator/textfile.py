@@ -15,6 +15,7 @@ import yaml
 
 from generator.errors import InputError, Problem
 from generator.frozen import dataclass
+from generator.syntax import in_words
 
 # The way to a value from the top of the file: keys and indices.
 Place = tuple[str | int, ...]
@@ -36,22 +37,6 @@ _WORDS: dict[str, float | bool | None] = {
 }
 # What YAML 1.2 allows in a file (section 5.1), all else is refused before the parser sees it.
 _NOT_TEXT = re.compile("[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
-
-# What the parser says, and what a person can do about it.
-_SYNTAX = (
-    ("mapping values are not allowed", "a second colon in one line, or a key indented too far"),
-    ("could not find expected ':'", "a line that has no colon after its key"),
-    ("',' or ']'", "a list in [ ] that is not closed or lacks a comma"),
-    ("',' or '}'", "a mapping in { } that is not closed or lacks a comma"),
-    ("unexpected end of stream", "a quote that is never closed"),
-    ("cannot start any token", "a sign that cannot begin a value without quotes"),
-    ("maximum nesting", "brackets nested too deep"),
-    ("node content", "a value that is missing"),
-    ("unknown escape", "a backslash inside double quotes"),
-    ("expected <block end>", "a line whose indent does not fit the lines above"),
-    ("did not find expected key", "a line whose indent does not fit the lines above"),
-    ("did not find expected '-' indicator", "a line whose indent does not fit the list above"),
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -260,7 +245,7 @@ class _Composer:
 
     def _syntax(self, error: yaml.YAMLError) -> InputError:
         told = str(getattr(error, "problem", None) or "unreadable text")
-        plain = next((words for part, words in _SYNTAX if part in told), told)
+        plain = in_words(told)
         place, field = getattr(error, "problem_mark", None), ""
         if "quoted scalar" in str(getattr(error, "context", None)):
             place = getattr(error, "context_mark", None) or place  # where the quote begins

@@ -8,7 +8,7 @@ from itertools import pairwise
 from generator.drawings import layers
 from generator.drawings.lettering import text_width
 from generator.drawings.sheets import Frame, PlacedView
-from generator.drawings.view import Item, Line, Scale, Text, View, extent
+from generator.drawings.view import Item, Line, LinearDimension, Scale, Text, View, extent
 from generator.frozen import dataclass
 from generator.geometry import Vec2
 
@@ -213,3 +213,8 @@ def part_title(at: Vec2, words: str, scale: Scale) -> Iterator[Item]:
     beside = at[0] + text_width(words, height) + 6.0
     label = f"SCALE {scale.label}"
     yield Text((beside, at[1]), label, scale.text / scale.denominator, layers.TEXT, "left")
+
+
+def texts_moved(view: View) -> int:
+    """Dimensions of a view whose texts have no place at their own lines."""
+    return sum(isinstance(item, LinearDimension) and item.leader is not None for item in view.items)

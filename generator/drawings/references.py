@@ -13,6 +13,7 @@ from dataclasses import replace
 from generator.drawings import layers
 from generator.drawings.draft import Draft
 from generator.drawings.plan_strings import PlanLeg
+from generator.drawings.sheets import PlacedView
 from generator.drawings.view import Fill, Line, Text, View
 from generator.parts.assembly import LegLine
 
@@ -95,3 +96,20 @@ def referred(view: View, numbers: Mapping[str, str]) -> View:
             for item in view.items
         ),
     )
+
+
+def referring(sheets: Sequence[tuple[str, Sequence[PlacedView]]]) -> list[tuple[PlacedView, ...]]:
+    """Views of numbered sheets; plans name the sheets of elevations and sections, the first of
+    several.
+    """
+    numbers: dict[str, str] = {}
+    for number, views in sheets:
+        for one in views:
+            numbers.setdefault(one.view.name, number)
+    # A plan that goes on over several sheets stays one view.
+    plans = {id(one.view): one.view for _, views in sheets for one in views}
+    plans = {key: referred(view, numbers) for key, view in plans.items() if view.name == "plan"}
+    return [
+        tuple(replace(one, view=plans.get(id(one.view), one.view)) for one in views)
+        for _, views in sheets
+    ]

@@ -22,12 +22,13 @@ from generator.drawings.fill import (
     placed,
     size,
     stacked,
+    texts_moved,
 )
 from generator.drawings.lettering import overlaps
 from generator.drawings.made import elevation_at, plan_at
 from generator.drawings.papers import paper_scale, papers_of, room_of, scales_of
 from generator.drawings.pictorial import pictorial
-from generator.drawings.references import referred
+from generator.drawings.references import referring
 from generator.drawings.revise import Changes, clouded
 from generator.drawings.schedule_tables import schedule_tables
 from generator.drawings.sheets import Frame, PlacedView, SheetPage, SheetSet
@@ -36,7 +37,7 @@ from generator.drawings.stair_section import stair_section
 from generator.drawings.strip import Strip, strip
 from generator.drawings.tables import flowed
 from generator.drawings.title_block import Paper, findings_count
-from generator.drawings.view import Item, LinearDimension, Scale, View
+from generator.drawings.view import Item, Scale, View
 from generator.frozen import dataclass
 from generator.parts.assembly import Assembly, LegLine
 from generator.parts.legs import edge_length
@@ -118,7 +119,7 @@ class _Set:
         crowding, views, scale = self._views(self.assembly.legs, elevation_at)
         if not all(fits(d.view, d.scale, self.room) for d in self._drawn):
             return False
-        moved = sum(_moved(view) for view in (plan[1], *views))
+        moved = sum(texts_moved(view) for view in (plan[1], *views))
         return moved <= _MOVED and crowding == (0, 0) and scale.denominator <= least.denominator
 
     def _made(
@@ -147,7 +148,10 @@ class _Set:
             for letter, first, pages in series
             for k, page in enumerate(pages)
         ]
-        sheets = _referred(sheets)
+        shown = referring([(number, page.views) for number, page in sheets])
+        sheets = [
+            (n, replace(page, views=own)) for (n, page), own in zip(sheets, shown, strict=True)
+        ]
         index = [(number, page.title) for number, page in sheets]
         covers = [(f"G-{1 + k:03}", page) for k, page in enumerate(self._covers(index))]
         whole = [*covers, *sheets]
@@ -380,31 +384,6 @@ class _Set:
             return view
         mark = self._revisions()[-1].mark if self._revisions() else ""
         return clouded(view, scale, self.assembly, self.changes, mark)
-
-
-def _moved(view: View) -> int:
-    """Dimensions of a view whose texts have no place at their own lines."""
-    return sum(isinstance(item, LinearDimension) and item.leader is not None for item in view.items)
-
-
-def _referred(sheets: Sequence[tuple[str, _Page]]) -> list[tuple[str, _Page]]:
-    """Sheets whose plans name those of elevations and sections; the first of several."""
-    numbers: dict[str, str] = {}
-    for number, page in sheets:
-        for one in page.views:
-            numbers.setdefault(one.view.name, number)
-
-    # A plan that goes on over several sheets stays one view.
-    plans = {id(one.view): one.view for _, page in sheets for one in page.views}
-    plans = {key: referred(view, numbers) for key, view in plans.items() if view.name == "plan"}
-
-    def with_numbers(one: PlacedView) -> PlacedView:
-        return replace(one, view=plans.get(id(one.view), one.view))
-
-    return [
-        (number, replace(page, views=tuple(with_numbers(one) for one in page.views)))
-        for number, page in sheets
-    ]
 
 
 def _spread(numbers: Sequence[str]) -> str:
