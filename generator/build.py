@@ -181,3 +181,12 @@ def since(assembly: Assembly, former: Path) -> Assembly:
     job = assembly.job
     drawings = replace(job.drawings, since=str(former.resolve()))
     return replace(assembly, job=replace(job, drawings=drawings))
+
+
+def with_pulls(assembly: Assembly, *, strength: bool) -> Assembly:
+    """The assembly with its cables tensioned as calculated, where strength is worked out here."""
+    if not strength or assembly.job.strength.elsewhere:
+        return assembly
+    from generator.strength.site_pulls import tensioned
+
+    return tensioned(assembly)

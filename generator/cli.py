@@ -300,7 +300,7 @@ def _codes(asked: Sequence[str] | None) -> frozenset[str]:
 
 
 def _build(args: argparse.Namespace) -> int:
-    from generator.build import by_folder, plan_job, prices_of, since, write_outputs
+    from generator.build import by_folder, plan_job, prices_of, since, with_pulls, write_outputs
     from generator.outputs import chosen, left_out
     from generator.schedules.summary import build_summary, price_summary
 
@@ -315,6 +315,7 @@ def _build(args: argparse.Namespace) -> int:
         said = price_summary(price_notes(assembly, prices))
     if args.since:
         assembly = since(assembly, args.since)
+    assembly = with_pulls(assembly, strength=args.strength)
     target = args.out or Path("outputs") / args.file.stem
     written = write_outputs(
         assembly, report, target, outputs, _tell, prices, strength=args.strength

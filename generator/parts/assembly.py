@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import cached_property
-from typing import Any, Literal, TypeVar
+from typing import TYPE_CHECKING, Any, Literal, TypeVar
 
 from generator.frozen import dataclass
 from generator.geometry import Frame, Vec3
 from generator.layout.model import RailPlan
 from generator.parts.shapes import Shape
 from generator.spec.job import Job, Side
+
+if TYPE_CHECKING:
+    from generator.parts.tensioning import Pulling
 
 Kind = Literal[
     "post",
@@ -245,7 +248,8 @@ class Assembly:
     """All parts of a job, in a fixed order, with the legs they belong to.
 
     `rail_plan` and `handrail_plan` are how their pieces were nested into bars when their joints
-    were chosen, pieces counted in the order of the parts; None where there was no stock.
+    were chosen, pieces counted in the order of the parts; None where there was no stock. `pulls`
+    is how a calculation of strength has every cable tensioned; None where nobody has worked it out.
     """
 
     job: Job
@@ -254,6 +258,7 @@ class Assembly:
     consumables: tuple[Consumable, ...] = ()
     rail_plan: RailPlan | None = None
     handrail_plan: RailPlan | None = None
+    pulls: tuple[Pulling, ...] | None = None
 
     @cached_property
     def worked_out(self) -> dict[str, Any]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from generator.frozen import dataclass
 from generator.parts.assembly import Assembly, Kind
-from generator.parts.tensioning import middle_first
+from generator.parts.tensioning import pull_order
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,9 +57,9 @@ def order_of_work(assembly: Assembly) -> tuple[Step, ...]:
         ),
         Step(
             "Tension the cables",
-            "From the middle row outward, up and down in turn, in two passes or more; go round "
-            "again until a gauge reads the set tension on every cable.",
-            tuple(mark for _, mark in middle_first(assembly)),
+            "Leg by leg in the order of the tension list, which tells what each cable is set to; "
+            "go round again until a gauge reads the tension of the job on every cable.",
+            tuple(mark for _, mark in pull_order(assembly)),
         ),
         Step(
             "Check",

@@ -1,7 +1,7 @@
-"""What the spec and the parts know of tensioning: order, set tension, take-up, turns, threads.
+"""How cables are tensioned: order, what each is set to, take-up, turns, threads.
 
-Posts are taken as stiff: they give nothing. A calculation of strength that knows better hands its
-own values to the same tables.
+What spec and parts alone know takes posts as stiff: they give nothing. A calculation of strength
+that knows better puts its own values into the assembly (`strength/site_pulls.py`).
 """
 
 from __future__ import annotations
@@ -21,9 +21,11 @@ PanelKey = tuple[str, tuple[int, ...], str, str]
 class Pulling:
     """How one cable is tensioned at its pulled end.
 
-    `order` counts from 1 within the panel (the cables of the same legs and posts); `takeup_mm` is
-    what the nut draws through, `room_mm` how far the stud can be drawn until thread or sleeve end
-    it; `turns` of the nut and `threads` that stand out behind it when done, flush at the start.
+    `order` counts from 1 within the panel (the cables of the same legs and posts). It is set to
+    `tension_n`, or pass by pass to `passes_n` where later pulls slacken it to `tension_n`.
+    `takeup_mm` is what the nut draws through, `room_mm` how far the stud can be drawn until thread
+    or sleeve end it; `turns` of the nut and `threads` that stand out behind it when done, flush at
+    the start.
     """
 
     mark: str
@@ -34,6 +36,7 @@ class Pulling:
     room_mm: float
     turns: float
     threads: float
+    passes_n: tuple[float, ...] = ()
 
 
 def panels(assembly: Assembly) -> dict[PanelKey, tuple[Part, ...]]:
@@ -62,8 +65,19 @@ def middle_first(assembly: Assembly) -> Iterator[tuple[int, str]]:
             yield order, mark
 
 
+def pull_order(assembly: Assembly) -> tuple[tuple[int, str], ...]:
+    """(order in its panel from 1, mark) of every cable, panel by panel in that order."""
+    if assembly.pulls is None:
+        return tuple(middle_first(assembly))
+    order = {one.mark: one.order for one in assembly.pulls}
+    found = ([(order[part.mark], part.mark) for part in own] for own in panels(assembly).values())
+    return tuple(pull for rows in found for pull in sorted(rows))
+
+
 def pullings(assembly: Assembly) -> tuple[Pulling, ...]:
-    """Every cable in the order of the table of parts, its tension that of the spec."""
+    """Every cable in the order of the table of parts, as calculated where somebody did."""
+    if assembly.pulls is not None:
+        return assembly.pulls
     order = {mark: number for number, mark in middle_first(assembly)}
     work = _Ends(assembly)
     return tuple(work.pulling(part, order[part.mark]) for part in assembly.of_kind("cable"))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from generator.parts.assembly import Assembly, CableDetail, Part, detail_of
-from generator.parts.tensioning import middle_first
+from generator.parts.tensioning import pull_order
 from generator.schedules.bars import bars_by_mark
 from generator.schedules.table import Cell, Column, Table
 from generator.units import format_length
@@ -38,15 +38,12 @@ _LENGTHS = (
     "Row 1 is the lowest. Route: between the inner faces of the end posts. Finished: end to end of "
     "the cable in its fittings. Order: what is cut from the spool."
 )
-_PULL = (
-    "Pull: the order within a leg, from the middle row outward (common practice, no source); go "
-    "round a second time."
-)
+_PULL = "Pull: the order within a leg, as in the tension list, which tells what each is set to."
 
 
 def cable_list(assembly: Assembly, *, notes: bool = False) -> Table:
     """One row a cable: the route between the end posts' inner faces, the cable, what to order."""
-    order = {mark: number for number, mark in middle_first(assembly)}
+    order = {mark: number for number, mark in pull_order(assembly)}
     spools = bars_by_mark(assembly)
     rows = tuple(
         (*_row(assembly, part, order[part.mark]), spools.get(part.mark, ""))

@@ -13,7 +13,7 @@ from generator.parts.legs import edge_length
 from generator.parts.report import Report
 from generator.parts.setting_out import block_spots, post_spots, start_words
 from generator.parts.steps import order_of_work
-from generator.parts.tensioning import Pulling, pullings
+from generator.parts.tensioning import pullings
 from generator.products.naming import marks_in_words
 from generator.schedules.all_schedules import head_words, page_header
 from generator.schedules.pages import add_table
@@ -21,11 +21,11 @@ from generator.schedules.site_figure import STRIP_MM, strip
 from generator.schedules.site_tables import (
     BLOCK_NOTES,
     POST_NOTES,
-    TENSION_NOTES,
     blocking_list,
     force_text,
     setting_out,
     tension_list,
+    tension_notes,
 )
 from generator.schedules.table import Cell, Column, Table, printed
 from generator.units import format_length_with_unit
@@ -55,13 +55,8 @@ def write_site_sheets(assembly: Assembly, report: Report, path: Path) -> None:
     path.write_bytes(site_sheets(assembly, report))
 
 
-def site_sheets(
-    assembly: Assembly, report: Report, values: Iterable[Pulling] | None = None
-) -> bytes:
-    """The PDF's bytes, half letter or A5 by the job's units.
-
-    `values` are tensions that a calculation found, in place of the simple ones.
-    """
+def site_sheets(assembly: Assembly, report: Report) -> bytes:
+    """The PDF's bytes, half letter or A5 by the job's units."""
     head = head_words(assembly)
     flow = Flow(
         f"{head}: site sheets",
@@ -70,14 +65,13 @@ def site_sheets(
         size=A5 if assembly.job.metric else HALF_LETTER,
         margin_mm=_MARGIN_MM,
     )
-    found = tuple(pullings(assembly) if values is None else values)
     flow.heading("Site sheets", 0)
     _before(flow, assembly, report)
     _work(flow, assembly)
     flow.new_page()
     _setting_out(flow, assembly)
     _blocking(flow, assembly)
-    _tension(flow, assembly, found)
+    _tension(flow, assembly)
     flow.new_page()
     _after(flow, assembly, report)
     return flow.data()
@@ -219,7 +213,8 @@ def _blocking(flow: Flow, assembly: Assembly) -> None:
             add_table(flow, _of_leg(table, leg, ("run", "leg")))
 
 
-def _tension(flow: Flow, assembly: Assembly, values: tuple[Pulling, ...]) -> None:
+def _tension(flow: Flow, assembly: Assembly) -> None:
+    values = pullings(assembly)
     if not values:
         return
     flow.new_page()
@@ -233,9 +228,9 @@ def _tension(flow: Flow, assembly: Assembly, values: tuple[Pulling, ...]) -> Non
         f", {thread}. Set tension of the job: {force_text(job.guard.tension_n, metric)}.",
         small=True,
     )
-    for note in TENSION_NOTES:
+    for note in tension_notes(assembly):
         flow.paragraph(note, small=True)
-    table = tension_list(assembly, values)
+    table = tension_list(assembly)
     at = {column.key: i for i, column in enumerate(table.columns)}
     groups: dict[tuple[str, str], list[tuple[int, tuple[Cell, ...]]]] = {}
     for one, row in zip(values, table.rows, strict=True):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 
 from generator.parts.assembly import Assembly, CableDetail, LegLine, detail_of
 from generator.parts.assumed import assumed_widths
@@ -93,7 +93,16 @@ _TAKE_UP = (
     "the sleeve at the post. Turns of the nut, and threads that then stand out behind it, with the "
     "stud's tip flush with its nut before."
 )
-TENSION_NOTES = (_PULL, _TAKE_UP)
+_CALCULATED = (
+    "As in the calculation of strength. Pull in the order given, leg by leg: set each cable to "
+    "what is told for it, in as many passes as there are values. Those pulled after it slacken it "
+    "again, since posts and rail give; at the end every cable has {tension}. A gauge confirms it."
+)
+_CALCULATED_TAKE_UP = (
+    "Take-up is stretch under tension, the bedding in of a new strand and what posts give. Room: "
+    "until the nut is at the end of the thread, or the sleeve at the post. Turns of the nut, and "
+    "threads that then stand out behind it, with the stud's tip flush with its nut before."
+)
 
 
 def _text(metric: bool) -> Callable[[float | None], str]:
@@ -156,15 +165,18 @@ def _span(text: Callable[[float | None], str], ends: Sequence[float]) -> str:
     return first if first == last else f"{first} to {last}"
 
 
-def tension_list(assembly: Assembly, values: Iterable[Pulling] | None = None) -> Table:
-    """A row a cable in the order of the table of parts; `values` stand in place of the simple ones.
+def tension_list(assembly: Assembly) -> Table:
+    """A row a cable in the order of the table of parts."""
+    rows = [_tension_row(assembly, one) for one in pullings(assembly)]
+    return Table("Tension", _TENSION, tuple(rows), tension_notes(assembly))
 
-    Raises:
-        KeyError: a value is for a mark that the table does not hold.
-    """
-    found = pullings(assembly) if values is None else values
-    rows = [_tension_row(assembly, one) for one in found]
-    return Table("Tension", _TENSION, tuple(rows), TENSION_NOTES)
+
+def tension_notes(assembly: Assembly) -> tuple[str, ...]:
+    """How the list is to be read: calculated, or with posts that are taken as stiff."""
+    if assembly.pulls is None:
+        return (_PULL, _TAKE_UP)
+    tension = force_text(assembly.job.guard.tension_n, assembly.job.metric)
+    return (_CALCULATED.format(tension=tension), _CALCULATED_TAKE_UP)
 
 
 def _tension_row(assembly: Assembly, one: Pulling) -> tuple[Cell, ...]:
@@ -178,8 +190,8 @@ def _tension_row(assembly: Assembly, one: Pulling) -> tuple[Cell, ...]:
         detail.row,
         one.order,
         one.pulled_at,
-        one.tension_n,
-        force_text(one.tension_n, metric),
+        (one.passes_n or (one.tension_n,))[-1],
+        " then ".join(force_text(force, metric) for force in one.passes_n or (one.tension_n,)),
         one.takeup_mm,
         one.room_mm,
         text(one.takeup_mm),

@@ -136,20 +136,20 @@ def test_running_dimensions_of_the_lake_deck_are_in_table_and_drawing(light_lake
 
 
 def test_tensions_that_a_calculation_found_take_the_place_of_the_simple_ones(light_lake_deck):
-    values = [
-        replace(one, tension_n=one.tension_n * 1.13) for one in pullings(light_lake_deck.assembly)
-    ]
-    text = text_of(site_sheets(light_lake_deck.assembly, light_lake_deck.report, values))
+    simple = pullings(light_lake_deck.assembly)
+    pulls = tuple(replace(one, passes_n=(one.tension_n * 1.13,)) for one in simple)
+    pulled = replace(light_lake_deck.assembly, pulls=pulls)
+    text = text_of(site_sheets(pulled, light_lake_deck.report))
     assert "226 lbf" in text  # 200 lbf and 13 %
     simple = text_of(site_sheets(light_lake_deck.assembly, light_lake_deck.report))
     assert "226 lbf" not in simple
 
 
 def test_a_take_up_without_room_is_told(light_lake_deck):
-    values = [
-        replace(one, takeup_mm=one.room_mm + 1.0) for one in pullings(light_lake_deck.assembly)
-    ]
-    text = text_of(site_sheets(light_lake_deck.assembly, light_lake_deck.report, values))
+    simple = pullings(light_lake_deck.assembly)
+    pulls = tuple(replace(one, takeup_mm=one.room_mm + 1.0) for one in simple)
+    pulled = replace(light_lake_deck.assembly, pulls=pulls)
+    text = text_of(site_sheets(pulled, light_lake_deck.report))
     assert "more than there is room for" in text
 
 
