@@ -103,6 +103,7 @@ def _dimension_style(doc: Drawing, scale: Scale) -> str:
         "dimexe": OVERSHOOT / unit,
         "dimgap": 0.9 / unit,
         "dimtsz": _TICK / unit,
+        "dimasz": 2 * _TICK / unit,
         "dimtad": 1,
         "dimtih": 0,
         "dimtoh": 0,
@@ -130,12 +131,20 @@ class Writer:
         self.shift: Vec2 = (0.0, 0.0)
         self.style = _dimension_style(doc, scale)
 
+    def as_current(self) -> None:
+        """The file's own dimension variables, which some readers take in place of any style."""
+        style, header = self.doc.dimstyles.get(self.style), self.doc.header
+        header["$DIMSTYLE"] = self.style
+        for key, value in style.dxfattribs().items():
+            name = f"${key.upper()}"
+            if name in header.varnames() and isinstance(value, int | float):
+                header[name] = value
+
     def header(self, sheet: Sheet) -> None:
         """What the file says of its one sheet: its scale, and where it lies."""
         scale, header, space = self.scale, self.doc.header, self.doc.modelspace()
         header["$LTSCALE"] = scale.denominator
-        header["$DIMSCALE"] = scale.denominator
-        header["$DIMSTYLE"] = self.style
+        self.as_current()
         header["$TEXTSIZE"] = scale.text / self.unit
         width, height = scale.plotted(sheet.paper.width), scale.plotted(sheet.paper.height)
         low = self.point(sheet.corner)
