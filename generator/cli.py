@@ -191,7 +191,10 @@ def _job_arguments(parser: argparse.ArgumentParser) -> None:
 def _build_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("-o", "--out", type=Path, metavar="DIR", help="default: outputs/JOB")
     parser.add_argument(
-        "--only", action="append", metavar="NAME[,NAME]", help="write these outputs only"
+        "--only",
+        action="append",
+        metavar="NAME[,NAME]",
+        help="write these outputs only: step, glb, dxf, pdf, csv, xlsx, json, html",
     )
     parser.add_argument(
         "--prices",

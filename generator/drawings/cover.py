@@ -111,11 +111,15 @@ def _code_rows(assembly: Assembly, report: Report) -> Iterator[tuple[str, ...]]:
 
 
 def _worst(measures: Sequence[Measure]) -> Measure:
-    """The first that did not pass, or else the one that comes nearest to its limit."""
+    """The first that did not pass, or else the one that comes nearest to its limit.
+
+    Of what is only told, without a limit, the least: a force that opens a gap, or a width.
+    """
     failed = [measure for measure in measures if not measure.passed]
     if failed:
         return failed[0]
-    return (min if measures[0].sense == "at least" else max)(measures, key=lambda m: m.measured)
+    most = measures[0].sense not in ("at least", "none")
+    return (max if most else min)(measures, key=lambda measure: measure.measured)
 
 
 def _result(measures: Sequence[Measure]) -> str:

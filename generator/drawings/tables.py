@@ -61,8 +61,13 @@ class _Flow:
         if self.y < self.room[3]:
             self.y -= _GAP
         least = top + sum(self._rise(row) for row in rows[:2])
-        # A table also goes to the next column where it is wider than this one leaves room for.
-        if self.y - least < self.room[1] or self.x + total > self.room[2] + 0.01:
+        # A table also goes to the next column where it is wider than this one leaves room for, and
+        # where it would be parted here, widen the column, and has room beside it.
+        parted = self.y - top - sum(self._rise(row) for row in rows) < self.room[1]
+        wider = self.right > self.room[0] and self.x + total > self.right + 0.01
+        beside = self.right + _GAP + total <= self.room[2]
+        narrow = self.x + total > self.room[2] + 0.01
+        if self.y - least < self.room[1] or narrow or (parted and wider and beside):
             self._next(total)
         # The column is as wide as its widest table, of which a part may go on beside it.
         self.right = max(self.right, self.x + total)

@@ -415,3 +415,12 @@ def test_a_terminal_without_unicode_gets_question_marks():
     assert done.returncode == 0
     assert done.stderr == b""
     assert b"-31.9?" in done.stdout
+
+
+def test_the_help_of_a_build_names_its_outputs(capsys):
+    from generator.outputs import OUTPUTS
+
+    with pytest.raises(SystemExit):
+        main(["build", "--help"])
+    shown = " ".join(capsys.readouterr().out.split())
+    assert f"write these outputs only: {', '.join(OUTPUTS)}" in shown
