@@ -33,6 +33,7 @@ from generator.textfile import read_yaml_leniently
 __all__ = ["KINDS", "Catalog", "UnknownProfile", "override", "shipped"]
 
 KINDS: tuple[str, ...] = tuple(WORDS)
+_FOLDERS = "accepted a folder of profiles, with posts/, rails/ and so on in it"
 """Kinds of profile, which are the folder names under profiles/."""
 
 _SUFFIX = ".yaml"
@@ -80,10 +81,9 @@ class Catalog:
         """
         missing = [folder for folder in folders if not _is_folder(folder)]
         if missing:
-            accepted = "accepted a folder of profiles, with posts/, rails/ and so on in it"
             raise InputError(
                 [
-                    Problem(str(folder), 0, 0, "", "read no such folder", accepted)
+                    Problem(str(folder), 0, 0, "", "read no such folder", _FOLDERS)
                     for folder in missing
                 ]
             )
@@ -96,9 +96,14 @@ class Catalog:
         """The user's folders, which win, and after them the profiles that come with the program.
 
         Raises:
-            InputError: a folder is not there.
+            InputError: a folder is not there, or no folder of profiles is in it.
         """
-        return cls((*user_folders, shipped()))
+        found = cls((*user_folders, shipped()))
+        bare = [f for f in user_folders if not any(_is_folder(f / kind) for kind in KINDS)]
+        if bare:
+            told = "read a folder without a folder of profiles"
+            raise InputError([Problem(str(f), 0, 0, "", told, _FOLDERS) for f in bare])
+        return found
 
     @overload
     def get(self, kind: Literal["posts"], name: str) -> Post: ...

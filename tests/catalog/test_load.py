@@ -206,3 +206,12 @@ def test_the_package_has_no_other_names() -> None:
     assert all(getattr(package, name) for name in package.__all__)
     with pytest.raises(AttributeError, match="has no attribute 'widgets'"):
         package.widgets  # noqa: B018
+
+
+def test_a_folder_of_the_user_without_profiles_is_refused(tmp_path):
+    # Such as post/ in place of posts/: nothing of it would be used, and nobody told.
+    (tmp_path / "post").mkdir()
+    with pytest.raises(InputError, match="without a folder of profiles"):
+        Catalog.standard((tmp_path,))
+    (tmp_path / "posts").mkdir()
+    assert Catalog.standard((tmp_path,)).folders[0] == tmp_path
