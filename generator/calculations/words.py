@@ -35,9 +35,13 @@ def sentence(text: str) -> str:
 
 
 def symbol(name: str) -> str:
-    """A symbol as marked-up text: Greek letters as such, what follows `_` lowered."""
+    """A symbol as marked-up text: Greek letters as such, what follows `_` lowered.
+
+    A lowered `pi` stands for what lies inside the post, not for the number.
+    """
     head, _, tail = name.partition("_")
-    return _GREEK.get(head, head) + (f"<sub>{_GREEK.get(tail, tail)}</sub>" if tail else "")
+    lowered = tail if tail == "pi" else _GREEK.get(tail, tail)
+    return _GREEK.get(head, head) + (f"<sub>{lowered}</sub>" if tail else "")
 
 
 def unit(name: str) -> str:
