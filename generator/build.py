@@ -10,12 +10,12 @@ from typing import TYPE_CHECKING
 
 from generator.errors import BuildError, InputError, StringlineError
 from generator.frozen import dataclass
-from generator.outputs import Files, Output, Product, Progress
 from generator.parts.assembly import Assembly
 from generator.parts.report import Report
 from generator.spec.job import Job
 
 if TYPE_CHECKING:
+    from generator.outputs import Files, Output, Product, Progress
     from generator.results.suggest import Suggestion
     from generator.schedules.prices import PriceList
 
@@ -126,7 +126,9 @@ def write_outputs(
         InputError: the target cannot be used, or a price is for a measure that its item has not.
         BuildError: an output could not be made; the former ones are whole.
     """
-    from generator.swap import staged, swap_in  # a check puts nothing into place
+    # A check writes nothing and puts nothing into place.
+    from generator.outputs import Product
+    from generator.swap import staged, swap_in
 
     made: dict[str, tuple[str, ...]] = {}
     written: list[Written] = []

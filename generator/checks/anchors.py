@@ -16,6 +16,7 @@ from generator.parts.assembly import Assembly, Part, PostDetail, detail_of
 from generator.parts.report import Edit
 from generator.parts.shapes import Turned
 from generator.parts.timber import Board, Ground, Hold, board, held, hold, inside, structural
+from generator.spec.job import Job
 
 Remedy = tuple[str, tuple[Edit, ...]]
 """Words, and changes of the spec."""
@@ -32,7 +33,8 @@ _LEAST_MM = 5.0
 class _Bolt:
     """An anchor, what its axis goes into below its plate, and the boards that it must meet there.
 
-    `entered` is the board that the edge distance is measured in, None where it meets no wood;
+    `entered` is the board that the edge distance is measured in, None where it meets no wood, and
+    `seat` the framing that its nut would bear on, of one that comes down from above;
     `through`: it comes down from above and wants a nut below; `ends_in` is the rim of the next side
     whose end grain it runs into at a corner.
     """
@@ -41,6 +43,7 @@ class _Bolt:
     entered: Hold | None
     fastened: bool
     through: bool
+    seat: Hold | None = None
     ends_in: str = ""
 
 
@@ -67,7 +70,7 @@ def check_anchors(assembly: Assembly) -> Iterator[Outcome]:
         else:
             found += [*_blocking(assembly, post, bolts), *_edges(assembly, post, bolts)]
             found += [*_buried(post, bolts), *_end_grain(post, bolts)]
-            found += wood.washers(post, anchors)
+            found += _washers(job, post, bolts)
     yield from _told(assembly, found)
     if untold:
         what = f"what {_listed(untold)} {_verb('stand', untold)} on is not told"
@@ -138,7 +141,7 @@ class _Wood:
         """Straight down through decking into joist, rim or blocking."""
         point, near = self._below(anchor)
         entered = held(point, near)
-        return _Bolt(anchor, entered, entered is not None, self._through)
+        return _Bolt(anchor, entered, entered is not None, self._through, entered)
 
     def _on_tread(self, anchor: Part, base_mm: float, carried: bool) -> _Bolt:
         """Through a tread, whose edges count, and what lies below it where stringers carry it."""
@@ -149,36 +152,8 @@ class _Wood:
             if abs(one.high_mm - base_mm) < 1.0 and inside(one.plan, point)
         ]
         entered = hold(point, treads[0], ()) if treads else None
-        return _Bolt(anchor, entered, not carried or held(point, near) is not None, False)
-
-    def washers(self, post: Part, anchors: Sequence[Part]) -> Iterator[Outcome]:
-        """Through bolts in blocks whose washer under the nut reaches over the block's edge."""
-        job = self.assembly.job
-        washer = job.system.anchor.nut_washer_mm
-        rooms: list[tuple[float, str]] = []
-        for anchor in (
-            anchors if self._through and detail_of(post, PostDetail).mount == "deck" else ()
-        ):
-            point, near = self._below(anchor)
-            entered = held(point, near)
-            if entered and entered.board.kind == "blocking":
-                room = min(entered.free_mm, entered.joint_mm)
-                if room < washer / 2 - _WASHER_MM:
-                    rooms.append((room, anchor.mark))
-        if rooms:
-            marks, least = [mark for _, mark in rooms], min(rooms)[0]
-            yield Outcome(
-                "anchor.edge",
-                (post.mark, *marks),
-                least,
-                Bound(washer / 2, "at least", "mm", "whole washer on wood", "geometry", True),
-                f"the washer under the nut, {fine(job, washer)} across, has no room at "
-                f"{_listed(marks)} of {post.mark}: the block ends {fine(job, least)} from a bolt. "
-                "Bearing is calculated for the whole washer, and does not hold there",
-                "have a bearing plate designed for these bolts, or move the post, so that the "
-                "whole washer lies on the block",
-                severity="note",
-            )
+        seat = held(point, near)
+        return _Bolt(anchor, entered, not carried or seat is not None, False, seat)
 
     def _beside(self, anchor: Part) -> _Bolt:
         """Level into a stringer, or through fascia and rim into the blocking behind."""
@@ -200,7 +175,7 @@ class _Wood:
         behind = [one.mark for one in passed if one.kind == "rim" and one not in fronts[:1]]
         ends_in = behind[0] if behind and "blocking" not in kinds else ""
         fastened = "stringer" in kinds or {"rim", "blocking"} <= kinds or bool(ends_in)
-        return _Bolt(anchor, entered, fastened, False, ends_in)
+        return _Bolt(anchor, entered, fastened, False, ends_in=ends_in)
 
     def _below(self, anchor: Part) -> tuple[Vec2, list[Board]]:
         """Where the middle of an anchor's shank stands, and the framing that it reaches."""
@@ -288,6 +263,33 @@ def _buried(post: Part, bolts: Sequence[_Bolt]) -> Iterator[Outcome]:
     if found:
         what = ("come", "down on {boards}, where a through bolt takes no nut")
         yield _ill_placed(post, found, what, "move the post, or have the fastening there designed")
+
+
+def _washers(job: Job, post: Part, bolts: Sequence[_Bolt]) -> Iterator[Outcome]:
+    """Through bolts in blocks whose washer under the nut reaches over the block's edge."""
+    washer = job.system.anchor.nut_washer_mm
+    if job.system.anchor.style != "through-bolt":
+        return
+    rooms: list[tuple[float, str]] = []
+    for bolt in bolts:
+        if bolt.seat and bolt.seat.board.kind == "blocking":
+            room = min(bolt.seat.free_mm, bolt.seat.joint_mm)
+            if room < washer / 2 - _WASHER_MM:
+                rooms.append((room, bolt.anchor.mark))
+    if rooms:
+        marks, least = [mark for _, mark in rooms], min(rooms)[0]
+        yield Outcome(
+            "anchor.edge",
+            (post.mark, *marks),
+            least,
+            Bound(washer / 2, "at least", "mm", "whole washer on wood", "geometry", True),
+            f"the washer under the nut, {fine(job, washer)} across, has no room at "
+            f"{_listed(marks)} of {post.mark}: the block ends {fine(job, least)} from a bolt. "
+            "Bearing is calculated for the whole washer, and does not hold there",
+            "have a bearing plate designed for these bolts, or move the post, so that the whole "
+            "washer lies on the block",
+            severity="note",
+        )
 
 
 def _end_grain(post: Part, bolts: Sequence[_Bolt]) -> Iterator[Outcome]:

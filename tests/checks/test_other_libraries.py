@@ -168,22 +168,25 @@ def nearest(assembly, count):
         yield from ((parts[a], parts[b]) for a, b in seen)
 
 
-def compare_example(assembly, count, cad_distance, cad_common):
+def compared(assembly, count, cad_distance, cad_common):
+    """How many of the nearest pairs are apart by both libraries, and how many overlap by both."""
     pairs = list(nearest(assembly, count))
-    assert len(pairs) >= count
-    for pair, found in zip(pairs, measured(pairs), strict=True):
-        # Parts of concave sections are compared piece by piece; the kernel takes them whole.
+    # Parts of concave sections are compared piece by piece; the kernel takes them whole.
+    overlaps = [
         agree(pair, found, cad_distance, cad_common)
+        for pair, found in zip(pairs, measured(pairs), strict=True)
+    ]
+    return overlaps.count(False), overlaps.count(True)
 
 
 def test_nearest_parts_of_the_demo_job_against_the_cad_kernel(planned, cad_distance, cad_common):
-    compare_example(planned("lake-deck").assembly, 15, cad_distance, cad_common)
+    assert sum(compared(planned("lake-deck").assembly, 15, cad_distance, cad_common)) >= 15
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize("name", NAMES)
 def test_fifty_nearest_parts_of_every_example(name, planned, cad_distance, cad_common):
-    compare_example(planned(name).assembly, 50, cad_distance, cad_common)
+    assert sum(compared(planned(name).assembly, 50, cad_distance, cad_common)) >= 50
 
 
 def test_every_example_is_among_them(root):

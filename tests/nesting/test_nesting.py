@@ -206,7 +206,13 @@ def test_slanted_pieces_lie_a_kerf_apart(bench, data):
     lines = [straight(length, cut(), cut()) for length in lengths]
     rules = Rules(3.0, 5.0, data.draw(st.booleans()), data.draw(st.booleans()))
     kinds = [Kind(2700.0, 2700.0), Kind(6000.0, 6000.0)]
-    bench.look_over(nest(lines, kinds, rules), lines, kinds, rules)
+    plan = nest(lines, kinds, rules)
+    bench.look_over(plan, lines, kinds, rules)
+    # Every line is there, and what follows in a bar begins behind what was cut before.
+    assert {piece.line for bar in plan.bars for piece in bar.pieces} == set(range(len(lines)))
+    for bar in plan.bars:
+        starts = [piece.at_mm for piece in bar.pieces]
+        assert starts == sorted(starts)
 
 
 def test_bars_in_number_that_first_fit_does_not_make_do_with(bench):
